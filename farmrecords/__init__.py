@@ -1,0 +1,1 @@
+"""The record book for manure spreading: one Django app, divided into rooms that follow the data."""

@@ -1,0 +1,11 @@
+"""The one app of the project; the rooms are plain packages inside it."""
+
+from django.apps import AppConfig
+
+
+class FarmrecordsConfig(AppConfig):
+    """Loads every room's models and connects what the rooms register with each other."""
+
+    name = "farmrecords"
+    verbose_name = "Farm records"
+    default_auto_field = "django.db.models.BigAutoField"
