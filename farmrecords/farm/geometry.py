@@ -1,0 +1,87 @@
+"""Geometry as it is stored: GeoJSON in WGS84 lon/lat, checked before it is kept.
+
+Repair is a question for intake; here a geometry is accepted or refused, never changed.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import shapely
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+from shapely.geometry import mapping, shape
+from shapely.geometry.base import BaseGeometry
+from shapely.validation import explain_validity
+
+VERTICES_AT_MOST = 20_000  # trust.md T24
+
+
+def to_shape(geojson: dict[str, Any] | None) -> BaseGeometry | None:
+    """The stored GeoJSON as a shapely geometry in lon/lat."""
+    return shape(geojson) if geojson else None
+
+
+def to_geojson(geometry: BaseGeometry) -> dict[str, Any]:
+    """A shapely geometry as plain GeoJSON with lists, seven decimals (about 0.02 ft)."""
+    return _listed(mapping(shapely.set_precision(geometry, 1e-7, mode="pointwise")))
+
+
+def _listed(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _listed(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_listed(item) for item in value]
+    return round(value, 7) if isinstance(value, float) else value
+
+
+def check_any_geometry(value: Any) -> None:
+    """Refuse what is no valid geometry on earth, saying where it fails."""
+    _checked(value)
+
+
+def check_areas(value: Any) -> None:
+    """Refuse a boundary that is no valid polygon or multipolygon."""
+    geometry = _checked(value)
+    if geometry.geom_type not in ("Polygon", "MultiPolygon"):
+        raise ValidationError(
+            _(
+                "A field boundary must be a closed outline, but this is a %(kind)s. Close the "
+                "outline, or import it as a feature instead."
+            )
+            % {"kind": geometry.geom_type}
+        )
+
+
+def _checked(value: Any) -> BaseGeometry:
+    try:
+        geometry = shape(value)
+    except Exception as error:
+        raise ValidationError(_("The outline cannot be read: %(why)s.") % {"why": error}) from error
+    if geometry.is_empty:
+        raise ValidationError(_("The outline is empty."))
+    coordinates = shapely.get_coordinates(geometry)
+    if len(coordinates) > VERTICES_AT_MOST:
+        raise ValidationError(
+            _("The outline has %(n)d corner points; at most %(max)d are taken.")
+            % {"n": len(coordinates), "max": VERTICES_AT_MOST}
+        )
+    for lon, lat in coordinates:
+        _check_lon_lat(lon, lat)
+    if not geometry.is_valid:
+        raise ValidationError(
+            _("The outline crosses or touches itself (%(why)s). Redraw it there.")
+            % {"why": explain_validity(geometry)}
+        )
+    return geometry
+
+
+def _check_lon_lat(lon: float, lat: float) -> None:
+    if -180 <= lon <= 180 and -90 <= lat <= 90:
+        return
+    swapped = -90 <= lon <= 90 and -180 <= lat <= 180
+    hint = _("Latitude and longitude look swapped.") if swapped else _("Use degrees, WGS84.")
+    raise ValidationError(
+        _("Longitude %(lon)s, latitude %(lat)s is not a place on earth. %(hint)s")
+        % {"lon": lon, "lat": lat, "hint": hint}
+    )

@@ -1,0 +1,3 @@
+"""Tables of this room; none yet."""
+
+__all__: list[str] = []
