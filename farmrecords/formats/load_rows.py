@@ -37,10 +37,11 @@ ROLES = (
 class LoadRow:
     """One row of a list of loads, read but not yet a record.
 
-    `amount_text` is the number as typed, `amount` the same as a number; `amount_unit` is one of
-    gal, 1000 gal, ac-in, ft3, L, m3, lb, ton, kg, t, load. `amount_kind` says how it was
-    measured (scale, loads, meter, pump hours, ticket, storage drop) or is empty when the file
-    does not say. `per_load` means the amount is that of each of `loads_counted` loads.
+    `amount_text` is the number as typed, rewritten with a decimal point where the file has a
+    decimal comma; `amount` is the same as a number. `amount_unit` is one of gal, kgal, ac_in,
+    ft3, yd3, bu, L, m3, lb, ton, kg, tonne, or load when only loads were counted; `amount_kind`
+    is gal for a volume, lb for a mass and empty for a count. `measured_by` is the file's word
+    for how it was measured. `per_load` means that each of `loads_counted` loads had the amount.
     Without a time of day `time_known` is False and `started_at` stands at noon of the local day.
     `source_key` recognises the same row when it comes again; `occasion_key` recognises the same
     occasion with other figures, so that a corrected file can propose an amendment.
@@ -62,6 +63,7 @@ class LoadRow:
     incorporated_at: datetime | None
     ground: str
     note: str
+    measured_by: str = ""
     per_load: bool = False
     time_known: bool = True
     repeat: int = 0
@@ -82,7 +84,7 @@ class LoadRow:
             _label(self.method),
             f"{self.amount.normalize():f}",
             self.amount_unit,
-            self.amount_kind,
+            _label(self.measured_by),
             str(self.loads_counted),
             str(self.per_load),
             _moment(self.incorporated_at),
@@ -149,7 +151,10 @@ class Mapping:
         return [_label(h) for h in headers] == [_label(h) for h in self.headers]
 
     def answered(self, **answers: Any) -> Mapping:
-        """The mapping with answers to questions filled in, by question key."""
+        """The mapping with answers to questions filled in, each under its question's key."""
         if isinstance(comma := answers.get("decimal_comma"), str):
             answers["decimal_comma"] = comma == "comma"
-        return replace(self, **answers)
+        columns = dict(self.columns)
+        for key in [key for key in answers if key.startswith("column_")]:
+            columns[key.removeprefix("column_")] = int(answers.pop(key))
+        return replace(self, columns=columns, **answers)
