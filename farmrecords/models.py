@@ -1,4 +1,4 @@
-"""Gathers the rooms' models so that Django finds them under one app label and one migration history."""
+"""Gathers the rooms' models under one app label and one migration history."""
 
 from farmrecords.history.models import *  # noqa: I001
 from farmrecords.people.models import *

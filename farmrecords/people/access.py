@@ -78,7 +78,7 @@ class Seat:
         return Actor(id=self.person.pk, role=self.role)
 
     def sees_day(self, day: dt.date) -> bool:
-        """Whether records of the day are within the grant; always for the operation's own people."""
+        """Whether the day is within the grant; always so for the operation's own people."""
         return self.role not in BY_PERIOD or any(a <= day <= b for a, b in self.periods)
 
     def narrowed_period(self, first: dt.date, last: dt.date) -> tuple[dt.date, dt.date] | None:

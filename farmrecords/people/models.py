@@ -54,7 +54,7 @@ def check_time_zone(value: str) -> None:
 
 
 class Operation(Recorded):
-    """One permitted facility: the livestock business that keeps the records and files the report."""
+    """One permitted facility: the business that keeps the records and files the report."""
 
     slug = models.SlugField(_("short name"), unique=True)
     name = models.CharField(_("name"), max_length=120)
@@ -134,7 +134,7 @@ class Jurisdiction(Dated):
 
 
 class Permit(Dated):
-    """Dated permit facts. The class of a medium or small operation is a legal fact, never computed."""
+    """Dated permit facts. A medium or small operation's class is a legal fact, never computed."""
 
     SIZE_CLASSES = [
         ("large", _("large")),
@@ -262,7 +262,7 @@ class Membership(Dated):
 
 
 class Grant(Recorded):
-    """What a planner or inspector may read: one operation, one period, until it ends or is revoked."""
+    """What a planner or inspector may read: one operation, one period, until it ends."""
 
     membership = models.ForeignKey(Membership, on_delete=models.PROTECT, related_name="grants")
     operation = models.ForeignKey(Operation, on_delete=models.PROTECT, related_name="grants")

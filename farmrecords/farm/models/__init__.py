@@ -1,4 +1,4 @@
-"""What the farm has: fields with dated boundaries, features, practices, storages, animals, spreaders."""
+"""What the farm has: fields, features, practices, storages, animals, spreaders."""
 
 from farmrecords.farm.models.land import (
     Feature,

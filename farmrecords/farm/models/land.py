@@ -25,7 +25,7 @@ from farmrecords.people.models import Operation
 
 
 class Field(Recorded):
-    """Land farmed and recorded as one. Its boundary and facts are dated; its past keeps its past."""
+    """Land farmed and recorded as one. Boundary and facts are dated; its past keeps its past."""
 
     operation = models.ForeignKey(Operation, on_delete=models.PROTECT, related_name="fields")
     number = models.CharField(_("number"), max_length=12)
@@ -191,7 +191,7 @@ class Feature(Dated):
 
 
 class Practice(Dated):
-    """A conservation practice that a rule may count: a vegetated buffer or an approved alternative."""
+    """A practice that a rule may count: a vegetated buffer or an approved alternative."""
 
     operation = models.ForeignKey(Operation, on_delete=models.PROTECT, related_name="practices")
     field = models.ForeignKey(Field, on_delete=models.PROTECT, related_name="practices")

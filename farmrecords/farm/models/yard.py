@@ -136,7 +136,7 @@ class AnimalCount(Recorded):
 
 
 class Spreader(Recorded):
-    """Machine that takes manure to the field. What it holds and how wide it throws is calibrated."""
+    """Machine that takes manure to the field; its load and width are calibrated."""
 
     operation = models.ForeignKey(Operation, on_delete=models.PROTECT, related_name="spreaders")
     name = models.CharField(_("name"), max_length=80)

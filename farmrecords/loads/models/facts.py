@@ -1,4 +1,4 @@
-"""Facts kept with a load because they are dear to compute: derived, never verdicts, never in the log."""
+"""Facts kept with a load because they are dear to compute: derived, never verdicts."""
 
 from __future__ import annotations
 

@@ -32,7 +32,7 @@ class LoadQuerySet(RecordedQuerySet):
         return self.filter(voided=False, status="counted")
 
     def of_this_farm(self) -> LoadQuerySet:
-        """Loads the farm spread itself; another farm's count in rates, not in this farm's report."""
+        """Loads the farm spread itself; another farm's count in rates, not in the report."""
         return self.exclude(origin="other_farm")
 
     def between(self, first: dt.date, last: dt.date) -> LoadQuerySet:

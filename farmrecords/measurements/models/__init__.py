@@ -1,4 +1,4 @@
-"""What was measured or seen: tests, levels, weather, forecasts, inspections, calibrations, discharges."""
+"""What was measured or seen: tests, levels, weather, forecasts, inspections, calibrations."""
 
 from farmrecords.measurements.models.rounds import (
     Calibration,
