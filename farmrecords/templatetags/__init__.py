@@ -1,0 +1,1 @@
+"""Filters for templates; Django looks for them here."""

@@ -1,0 +1,39 @@
+"""Figures as a person reads them: grouped, without idle zeros, never in powers of ten."""
+
+from decimal import Decimal
+
+from django import template
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
+
+register = template.Library()
+
+SIGNIFICANT_DIGITS = 6
+
+
+@register.filter
+def shown(value: object) -> object:
+    """A value of a worksheet for display: yes or no, a number to six digits, or the text itself.
+
+    Rounding is for display only; whole numbers are shown whole.
+    """
+    if isinstance(value, bool):
+        return _("yes") if value else _("no")
+    if value is None:
+        return _("not known")
+    if isinstance(value, int):
+        return number_format(value)
+    if isinstance(value, (float, Decimal)):
+        return number_format(plain(Decimal(repr(value)) if isinstance(value, float) else value))
+    if isinstance(value, (list, tuple)):
+        return ", ".join(str(shown(item)) for item in value)
+    return value
+
+
+def plain(number: Decimal) -> str:
+    """Digits of a number to six significant ones, whole part always complete."""
+    if not number.is_finite():
+        return str(number)
+    places = max(0, SIGNIFICANT_DIGITS - 1 - number.adjusted()) if number else 0
+    text = f"{number:.{places}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
