@@ -1,0 +1,140 @@
+"""What a rule says about a record: met, not met, cannot tell, or a notice."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any, Literal
+
+Outcome = Literal["met", "not_met", "cannot_tell", "notice"]
+Standing = Literal["firm", "to_confirm", "memory"]
+OUTCOMES: tuple[Outcome, ...] = ("not_met", "cannot_tell", "notice", "met")
+
+COMPARATOR_WORDS = {
+    "at_least": "at least",
+    "more_than": "more than",
+    "at_most": "at most",
+    "less_than": "less than",
+    "is": "",
+    "between": "between",
+}
+
+
+def shown(value: object) -> str:
+    """A value as a person reads it: no trailing zeros, days as ISO text, words without bars.
+
+    >>> shown(Decimal("82.50")), shown(Decimal("100")), shown(date(2025, 4, 1)), shown(True)
+    ('82.5', '100', '2025-04-01', 'yes')
+    """
+    if value is None:
+        return "not known"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Decimal):
+        text = f"{round(value, 2):,f}"
+        return text.rstrip("0").rstrip(".") if "." in text else text
+    if isinstance(value, datetime):
+        return value.strftime("%Y-%m-%d %H:%M")
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, tuple):
+        return ", ".join(shown(item) for item in value) if value else "none"
+    if isinstance(value, str):
+        return value.replace("_", " ")
+    return str(value)
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """One pair of numbers that was held against each other, in words a farmer reads.
+
+    ``actual`` or ``limit`` is None when it is not known. ``unit`` belongs to both.
+    """
+
+    words: str
+    actual: Any
+    comparator: str
+    limit: Any
+    unit: str = ""
+
+    def text(self) -> str:
+        """The comparison in one line.
+
+        >>> Comparison("distance", Decimal(82), "at_least", Decimal(100), "ft").text()
+        'distance: 82 ft; asked: at least 100 ft'
+        """
+        unit = f" {self.unit}" if self.unit else ""
+        actual = shown(self.actual) + (unit if self.actual is not None else "")
+        if self.limit is None:
+            return f"{self.words}: {actual}"
+        words = COMPARATOR_WORDS.get(self.comparator, self.comparator)
+        return f"{self.words}: {actual}; asked: {words} {shown(self.limit)}{unit}".replace(
+            "  ", " "
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What one rule says about one record on one day.
+
+    ``message_key`` and ``params`` carry the sentence for translation; ``sentence`` is made from
+    them on asking. ``section`` is the rule file's section (``us/412_4_setbacks``), ``status`` the
+    status of the source (read, secondary, memory) and ``decided_by`` the alternative, exception
+    or feature that settled the outcome.
+    """
+
+    rule_id: str
+    title: str
+    outcome: Outcome
+    standing: Standing
+    message_key: str
+    template: str
+    params: Mapping[str, Any]
+    compared: tuple[Comparison, ...]
+    missing: tuple[str, ...]
+    citation: str
+    section: str
+    status: str
+    decided_by: str = ""
+    jurisdiction: str = ""
+    severity: str = ""
+    source: str = ""
+    rule_fingerprint: str = ""
+    worksheet_name: str = ""
+    worksheet_inputs: tuple[tuple[str, Any], ...] = ()
+
+    @property
+    def sentence(self) -> str:
+        """The plain sentence for the farmer, in English."""
+        return self.template.format_map(_Shown(self.params))
+
+    def as_dict(self) -> dict[str, Any]:
+        """The finding in plain types, for JSON."""
+        return {
+            "rule": self.rule_id,
+            "title": self.title,
+            "outcome": self.outcome,
+            "standing": self.standing,
+            "sentence": self.sentence,
+            "message_key": self.message_key,
+            "compared": [item.text() for item in self.compared],
+            "missing": list(self.missing),
+            "citation": self.citation,
+            "section": self.section,
+            "status": self.status,
+            "decided_by": self.decided_by,
+            "jurisdiction": self.jurisdiction,
+            "severity": self.severity,
+            "rule_fingerprint": self.rule_fingerprint,
+            "worksheet": self.worksheet_name,
+        }
+
+
+class _Shown(dict[str, Any]):
+    """Parameters of a sentence, each shown as a person reads it."""
+
+    def __init__(self, params: Mapping[str, Any]) -> None:
+        super().__init__({name: shown(value) for name, value in params.items()})
+
+    def __missing__(self, name: str) -> str:
+        return "not known"

@@ -1,0 +1,169 @@
+"""Facts and rulebook and day in; findings out."""
+
+from collections.abc import Collection, Sequence
+from datetime import date
+
+from farmrecords.rules.conditions import (
+    Answer,
+    Bundle,
+    Getter,
+    all_hold,
+    any_bundle,
+    unsettled,
+    unsettled_bundles,
+)
+from farmrecords.rules.facts import Facts
+from farmrecords.rules.findings import Finding, Outcome, Standing
+from farmrecords.rules.model import RuleOnDay, Verdict
+from farmrecords.rules.registry import check_named
+from farmrecords.rules.rulebook import Rulebook
+from farmrecords.rules.sentences import template_for
+
+STANDINGS: dict[str, Standing] = {"read": "firm", "secondary": "to_confirm", "memory": "memory"}
+
+
+def judge(
+    rulebook: Rulebook,
+    stack: Sequence[str],
+    facts: Facts,
+    on: date,
+    subject: str,
+    *,
+    confirmed: Collection[str] = (),
+) -> list[Finding]:
+    """The findings of each rule of the stack that concerns this subject on that day.
+
+    ``confirmed`` holds fingerprints of rules that office or planner held against the official
+    text; a secondary source then stands firm. What does not apply makes no finding.
+    """
+    found: list[Finding] = []
+    overridden: dict[str, tuple[bool | None, str, tuple[str, ...]]] = {}
+    for standing in rulebook.for_stack(stack, on):
+        if standing.rule.subject != subject:
+            continue
+        finding, scope, missing = judge_rule(standing, facts, confirmed)
+        for rule_id in standing.rule.overrides:
+            if scope is not False:
+                overridden[rule_id] = (scope, standing.rule.id, missing)
+        if finding is not None:
+            found.append(finding)
+    return _without_overridden(found, overridden) if overridden else found
+
+
+def judge_rule(
+    standing: RuleOnDay, facts: Facts, confirmed: Collection[str] = ()
+) -> tuple[Finding | None, Answer, tuple[str, ...]]:
+    """One rule's finding (None where it does not apply), its scope, and what scope lacks."""
+    rule, get = standing.rule, facts.get
+    scope = all_hold(rule.applies, get, standing.plain) if rule.applies else True
+    if scope is False:
+        return None, False, ()
+    lacking: tuple[str, ...] = ()
+    if scope is None:
+        lacking = unsettled(rule.applies, get, standing.plain)
+    if rule.exempt:
+        exempt, _ = any_bundle(rule.exempt, get, standing.plain)
+        if exempt:
+            return None, False, ()
+        if exempt is None:
+            scope = None
+            lacking += unsettled_bundles(rule.exempt, get, standing.plain)
+    verdict = _with_exceptions(standing, facts, get)
+    if verdict is None:
+        return None, False, ()
+    finding = _finding(standing, verdict, scope, lacking, confirmed)
+    return finding, scope, lacking
+
+
+def _with_exceptions(standing: RuleOnDay, facts: Facts, get: Getter) -> Verdict | None:
+    """The check's verdict, turned by an exception whose whole bundle holds."""
+    rule = standing.rule
+    excepted: Answer = False
+    bundle: Bundle | None = None
+    if rule.exceptions:
+        excepted, bundle = any_bundle(rule.exceptions, get, standing.plain)
+        if excepted and bundle is not None:
+            return Verdict(True, "excepted", {"exception": bundle.name}, decided_by=bundle.name)
+    verdict = check_named(rule.check).decide(standing, facts)
+    if verdict is None or excepted is False or verdict.answer is True:
+        return verdict
+    missing = verdict.missing + unsettled_bundles(rule.exceptions, get, standing.plain)
+    return Verdict(None, verdict.key, verdict.params, verdict.compared, missing)
+
+
+def _finding(
+    standing: RuleOnDay,
+    verdict: Verdict,
+    scope: Answer,
+    lacking: tuple[str, ...],
+    confirmed: Collection[str],
+) -> Finding:
+    rule = standing.rule
+    status = standing.worst_status()
+    outcome, missing = _outcome(standing, verdict, scope, lacking, status)
+    level = STANDINGS[status]
+    if level == "to_confirm" and rule.fingerprint in confirmed:
+        level = "firm"
+    key, template = template_for(rule, verdict.key, outcome)
+    params = {"title": rule.title, **verdict.params}
+    if standing.force is not None:
+        params["force"] = standing.force.state
+    return Finding(
+        rule_id=rule.id,
+        title=rule.title,
+        outcome=outcome,
+        standing=level,
+        message_key=key,
+        template=template,
+        params=params,
+        compared=verdict.compared,
+        missing=missing,
+        citation=rule.citation,
+        section=rule.section.path,
+        status=status,
+        decided_by=verdict.decided_by,
+        jurisdiction=rule.jurisdiction,
+        severity=rule.severity,
+        source=rule.source,
+        rule_fingerprint=rule.fingerprint,
+        worksheet_name=rule.worksheet,
+    )
+
+
+def _outcome(
+    standing: RuleOnDay,
+    verdict: Verdict,
+    scope: Answer,
+    lacking: tuple[str, ...],
+    status: str,
+) -> tuple[Outcome, tuple[str, ...]]:
+    """The outcome and the facts that are missing for a better one."""
+    if status == "memory":
+        return "cannot_tell", tuple(dict.fromkeys((*lacking, *verdict.missing, "rule.source")))
+    if verdict.answer is True:
+        return "met", ()
+    if verdict.answer is None or scope is None:
+        return "cannot_tell", tuple(dict.fromkeys((*lacking, *verdict.missing)))
+    force = standing.force.state if standing.force else "in_force"
+    if force == "unclear":
+        return "cannot_tell", ("rule.wording",)
+    if force == "stayed" or verdict.soft or standing.rule.severity == "advise":
+        return "notice", ()
+    return "not_met", ()
+
+
+def _without_overridden(
+    found: list[Finding], overridden: dict[str, tuple[bool | None, str, tuple[str, ...]]]
+) -> list[Finding]:
+    """Findings of overridden rules left out, or cannot tell where the override is unsettled."""
+    from dataclasses import replace
+
+    kept: list[Finding] = []
+    for finding in found:
+        by = overridden.get(finding.rule_id)
+        if by is None or finding.outcome == "met":
+            kept.append(finding)
+        elif by[0] is None:
+            missing = tuple(dict.fromkeys((*finding.missing, *by[2])))
+            kept.append(replace(finding, outcome="cannot_tell", missing=missing, decided_by=by[1]))
+    return kept

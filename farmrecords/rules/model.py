@@ -1,0 +1,150 @@
+"""A rule as it stands in a rule file, and as it stands on one day."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from farmrecords.rules.conditions import Bundle, Condition, Getter, all_hold
+from farmrecords.rules.values import DatedValue
+
+STATUS_ORDER = ("read", "secondary", "memory")
+SEVERITIES = ("prohibit", "cap", "require", "plan", "advise")
+LAYERS = ("federal", "state", "permit", "watershed", "county", "standard")
+FORCES = ("in_force", "stayed", "superseded", "unclear")
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One rule file: a section of the law."""
+
+    path: str
+    jurisdiction: str
+    layer: str
+    title: str
+    citation: str
+    status: str
+    source: str
+    compared_on: date | None
+    fingerprint: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Force:
+    """The legal force of a rule over some days: in force, stayed, superseded or unclear."""
+
+    state: str
+    from_on: date
+    until_on: date | None
+    citation: str
+
+    def covers(self, on: date) -> bool:
+        """Whether this state stands on that day."""
+        return self.from_on <= on and (self.until_on is None or on <= self.until_on)
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One requirement: where it stands, whom it binds, its dated values and its check."""
+
+    id: str
+    title: str
+    subject: str
+    check: str
+    severity: str
+    citation: str
+    status: str
+    source: str
+    section: Section
+    from_on: date
+    until_on: date | None
+    start_known: bool
+    applies: tuple[Condition, ...]
+    exempt: tuple[Bundle, ...]
+    exceptions: tuple[Bundle, ...]
+    values: tuple[DatedValue, ...]
+    keys: Mapping[str, Any]
+    words: Mapping[str, str]
+    force: tuple[Force, ...]
+    overrides: tuple[str, ...]
+    worksheet: str
+    note: str
+    fingerprint: str
+
+    @property
+    def jurisdiction(self) -> str:
+        """The jurisdiction whose rule it is."""
+        return self.section.jurisdiction
+
+    def in_force(self, on: date) -> bool:
+        """Whether this rule stands in the book on that day; both ends are inside."""
+        return self.from_on <= on and (self.until_on is None or on <= self.until_on)
+
+    def on(self, day: date) -> "RuleOnDay":
+        """The rule with the values in force on that day."""
+        values: dict[str, tuple[DatedValue, ...]] = {}
+        for name in dict.fromkeys(value.name for value in self.values):
+            standing = [v for v in self.values if v.name == name and v.in_force(day)]
+            newest: dict[tuple[Condition, ...], DatedValue] = {}
+            for value in standing:
+                held = newest.get(value.where)
+                if held is None or value.from_on > held.from_on:
+                    newest[value.where] = value
+            values[name] = tuple(newest.values())
+        plain = {name: rows[0] for name, rows in values.items() if len(rows) == 1}
+        state = next((force for force in self.force if force.covers(day)), None)
+        return RuleOnDay(self, values, plain, state)
+
+
+@dataclass(frozen=True)
+class RuleOnDay:
+    """A rule on one day: ``cells`` by name for tables, ``plain`` for single values."""
+
+    rule: Rule
+    cells: Mapping[str, tuple[DatedValue, ...]]
+    plain: Mapping[str, DatedValue]
+    force: Force | None = None
+
+    def possible(self, name: str, get: Getter) -> tuple[tuple[DatedValue, ...], bool]:
+        """The cells that may be the one, in order, and whether one of them surely is.
+
+        The first cell whose conditions hold settles it; cells before it that might hold stay
+        possible. An empty result means that the rule names no number for this case.
+        """
+        found: list[DatedValue] = []
+        for cell in self.cells.get(name, ()):
+            holds = all_hold(cell.where, get, self.plain) if cell.where else True
+            if holds is False:
+                continue
+            found.append(cell)
+            if holds:
+                return tuple(found), True
+        return tuple(found), False
+
+    def cell_facts(self, name: str) -> tuple[str, ...]:
+        """The facts that choose among the cells of a table."""
+        return tuple(
+            dict.fromkeys(
+                condition.fact for cell in self.cells.get(name, ()) for condition in cell.where
+            )
+        )
+
+    def worst_status(self) -> str:
+        """The weakest source status of the rule and its values on this day."""
+        statuses = [self.rule.status]
+        statuses += [cell.status for cells in self.cells.values() for cell in cells]
+        return max(statuses, key=STATUS_ORDER.index)
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What a check found: yes (met), no, or None with the missing facts."""
+
+    answer: bool | None
+    key: str
+    params: Mapping[str, Any] = field(default_factory=dict)
+    compared: tuple[Any, ...] = ()
+    missing: tuple[str, ...] = ()
+    decided_by: str = ""
+    soft: bool = False

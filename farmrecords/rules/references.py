@@ -1,0 +1,81 @@
+"""Every name a rule mentions must be given, and every value given must be used."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from farmrecords.rules.conditions import Bundle, Condition
+from farmrecords.rules.model import Rule
+from farmrecords.rules.registry import check_named
+from farmrecords.rules.tables import Table
+
+
+def check_references(table: Table, rule: Rule) -> None:
+    """Refuse a missing value, an unused value, and one that begins after its rule."""
+    given = {value.name for value in rule.values}
+    used = dict(_used_values(rule))
+    for name, place in used.items():
+        if name not in given:
+            raise table.fail(place, f"there is no value named {name!r}", "add it, with its day")
+    for name in sorted(given):
+        if name not in used:
+            raise table.fail("value", f"the value {name!r} is not used", "remove it")
+        rows = [value for value in rule.values if value.name == name]
+        if min(row.from_on for row in rows) > rule.from_on:
+            raise table.fail(
+                "value",
+                f"the value {name!r} begins after the rule",
+                "let the rule begin with its values",
+            )
+        _refuse_same_day(table, name, rows)
+
+
+def _refuse_same_day(table: Table, name: str, rows: list[Any]) -> None:
+    seen = set()
+    for row in rows:
+        if (row.where, row.from_on) in seen:
+            raise table.fail(
+                "value", f"the value {name!r} is given twice from {row.from_on}", "keep one"
+            )
+        seen.add((row.where, row.from_on))
+
+
+def _used_values(rule: Rule) -> Iterator[tuple[str, str]]:
+    for condition in _conditions(rule):
+        name = condition.names_value()
+        if name:
+            yield name, "a condition"
+    for name, key in check_named(rule.check).keys.items():
+        held = rule.keys[name]
+        if key.kind == "value" and held:
+            yield held, name
+        if key.kind == "bundles":
+            yield from ((bundle.asks, name) for bundle in held if bundle.asks)
+        if key.kind == "limits":
+            yield from ((value, name) for value, _ in held if value)
+        if key.kind == "classes":
+            for row in held:
+                yield from ((row[k], name) for k in ("up_to", "below") if row[k])
+                yield from ((value, name) for value, _ in row["limits"] if value)
+
+
+def _conditions(rule: Rule) -> Iterator[Condition]:
+    yield from rule.applies
+    for bundle in _bundles(rule):
+        yield from bundle.conditions
+    for value in rule.values:
+        yield from value.where
+    for name, key in check_named(rule.check).keys.items():
+        if key.kind == "features":
+            for _, where in rule.keys[name]:
+                yield from where
+
+
+def _bundles(rule: Rule) -> Iterator[Bundle]:
+    yield from rule.exempt
+    yield from rule.exceptions
+    for name, key in check_named(rule.check).keys.items():
+        if key.kind == "bundles":
+            yield from rule.keys[name]
+        if key.kind == "classes":
+            for row in rule.keys[name]:
+                yield from row["needs"]

@@ -1,0 +1,75 @@
+"""The rulebook: all rules of the packaged data, with fingerprints, asked by stack and day."""
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+from farmrecords.rules.coverage import Coverage
+from farmrecords.rules.model import Rule, RuleOnDay, Section
+
+DATA = Path(__file__).parent / "data"
+
+
+@dataclass(frozen=True)
+class Rulebook:
+    """Rules, sections and declared coverage, in one fixed order whatever the order of files."""
+
+    rules: tuple[Rule, ...]
+    sections: tuple[Section, ...]
+    coverage: Mapping[str, Coverage]
+    fingerprint: str
+    _stacks: dict[tuple[tuple[str, ...], date], tuple[RuleOnDay, ...]] = field(
+        default_factory=dict, compare=False, repr=False
+    )
+
+    def rule(self, rule_id: str) -> Rule:
+        """The rule of that id; a KeyError names the id and the nearest ones."""
+        for rule in self.rules:
+            if rule.id == rule_id:
+                return rule
+        raise KeyError(f"There is no rule {rule_id!r} in this rulebook.")
+
+    def for_stack(self, stack: Sequence[str], on: date) -> tuple[RuleOnDay, ...]:
+        """The rules of the stack's jurisdictions that stand on that day."""
+        key = (tuple(stack), on)
+        found = self._stacks.get(key)
+        if found is None:
+            found = tuple(
+                rule.on(on)
+                for rule in self.rules
+                if rule.jurisdiction in key[0] and rule.in_force(on)
+            )
+            if len(self._stacks) > 2000:
+                self._stacks.clear()
+            self._stacks[key] = found
+        return found
+
+    def not_in_force(self, stack: Sequence[str], on: date) -> tuple[Rule, ...]:
+        """The rules of the stack that had not begun, or had ended, on that day."""
+        return tuple(
+            rule for rule in self.rules if rule.jurisdiction in stack and not rule.in_force(on)
+        )
+
+    def with_rules(self, rules: Sequence[Rule]) -> "Rulebook":
+        """This rulebook joined by further rules, such as an operation's permit conditions."""
+        return make_rulebook((*self.rules, *rules), self.sections, self.coverage)
+
+
+def make_rulebook(
+    rules: Sequence[Rule], sections: Sequence[Section], coverage: Mapping[str, Coverage]
+) -> Rulebook:
+    """A rulebook with its fingerprint: SHA-256 over the rules' fingerprints in id order."""
+    ordered = tuple(sorted(rules, key=lambda rule: rule.id))
+    text = "\n".join(f"{rule.id} {rule.fingerprint}" for rule in ordered)
+    fingerprint = hashlib.sha256(text.encode()).hexdigest()
+    ranked = tuple(sorted(sections, key=lambda section: section.path))
+    return Rulebook(ordered, ranked, dict(coverage), fingerprint)
+
+
+def read_rulebook(root: Path = DATA) -> Rulebook:
+    """The rulebook of a folder, read strictly; a RuleFileError names path, key and remedy."""
+    from farmrecords.rules.reader import read_folder
+
+    return make_rulebook(*read_folder(root))
