@@ -12,6 +12,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from farmrecords.history.kinds import Account
 from farmrecords.history.models import Log
 from farmrecords.history.recorded import Recorded
 from farmrecords.people.dated import Dated, days_in_order
@@ -28,7 +29,7 @@ __all__ = [
 ]
 
 
-class Person(AbstractUser):
+class Person(Account, AbstractUser):
     """An account. The log knows a person by number only; names stay here and can be erased."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 
-from farmrecords.history.recorded import Derived
+from farmrecords.history.kinds import Derived
 from farmrecords.loads.models.load import Load
 
 

@@ -209,7 +209,7 @@ class Load(Recorded):
 class LoadPart(RecordedPart):
     """A load's share on one field, with the ground it covered."""
 
-    load = models.ForeignKey(Load, on_delete=models.CASCADE, related_name="parts")
+    load = models.ForeignKey(Load, on_delete=models.PROTECT, related_name="parts")
     field = models.ForeignKey(Field, on_delete=models.PROTECT, related_name="parts")
     amount_milli = models.BigIntegerField(_("amount in thousandths"))
     area_ac = models.DecimalField(
@@ -235,7 +235,7 @@ class LoadPart(RecordedPart):
 class LoadDraw(RecordedPart):
     """A load's share from one storage."""
 
-    load = models.ForeignKey(Load, on_delete=models.CASCADE, related_name="draws")
+    load = models.ForeignKey(Load, on_delete=models.PROTECT, related_name="draws")
     storage = models.ForeignKey(Storage, on_delete=models.PROTECT, related_name="draws")
     amount_milli = models.BigIntegerField(_("amount in thousandths"))
 
