@@ -84,6 +84,19 @@ STORAGE_SHAPES = [
     ("stage_table", _("surveyed depth table")),
     ("stack", _("solid stack")),
 ]
+MATERIALS = [
+    ("manure", _("manure")),
+    ("process_wastewater", _("process wastewater")),
+    ("litter", _("litter")),
+    ("compost", _("compost")),
+]
+SPECIES = [
+    ("dairy", _("dairy")),
+    ("beef", _("beef")),
+    ("swine", _("swine")),
+    ("poultry", _("poultry")),
+    ("other", _("other")),
+]
 SPREADER_KINDS = [
     ("tanker", _("tanker")),
     ("hose", _("dragged hose")),

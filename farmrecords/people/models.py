@@ -159,6 +159,15 @@ class Permit(Dated):
     class_basis = models.CharField(_("basis of the class"), max_length=120, blank=True)
     is_permitted = models.BooleanField(_("has a discharge permit"), default=False)
     subpart = models.CharField(_("subpart of 40 CFR 412"), max_length=2, blank=True)
+    programme = models.CharField(_("programme of the state"), max_length=20, blank=True)
+    animal_units = models.DecimalField(
+        _("animal units by the state's own table"),
+        max_digits=9,
+        decimal_places=1,
+        null=True,
+        blank=True,
+    )
+    is_confinement = models.BooleanField(_("confinement feeding"), null=True, blank=True)
     approach = models.CharField(_("rate approach"), max_length=10, choices=APPROACHES)
     period_kind = models.CharField(_("reporting period"), max_length=10, choices=PERIODS)
     period_start_month = models.PositiveSmallIntegerField(_("first month of the period"), default=1)

@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from farmrecords.farm.further import check_feature_facts, check_field_facts
 from farmrecords.farm.geometry import check_any_geometry, check_areas
 from farmrecords.farm.kinds import (
     CONTROLS,
@@ -108,6 +109,9 @@ class FieldVersion(Dated):
     )
     tile = models.CharField(_("tile"), max_length=10, choices=TILE, default="unknown")
     soil = models.CharField(_("predominant soil"), max_length=80, blank=True)
+    further = models.JSONField(
+        _("further facts"), default=dict, blank=True, validators=[check_field_facts]
+    )
 
     class History:
         name = "field_version"
@@ -174,6 +178,9 @@ class Feature(Dated):
         _("uncertainty of the line, ft"), max_digits=6, decimal_places=1, default=0
     )
     built_on = models.DateField(_("built or drilled"), null=True, blank=True)
+    further = models.JSONField(
+        _("further facts"), default=dict, blank=True, validators=[check_feature_facts]
+    )
 
     class History:
         name = "feature"

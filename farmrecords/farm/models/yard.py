@@ -8,6 +8,8 @@ from django.utils.translation import gettext_lazy as _
 
 from farmrecords.farm.kinds import (
     ANIMAL_KINDS,
+    MATERIALS,
+    SPECIES,
     SPREADER_KINDS,
     STORAGE_SHAPES,
 )
@@ -22,6 +24,12 @@ class Storage(Recorded):
     name = models.CharField(_("name"), max_length=80)
     form = models.CharField(
         _("form"), max_length=8, choices=[("liquid", _("liquid")), ("solid", _("solid"))]
+    )
+    material = models.CharField(
+        _("what it holds"), max_length=20, choices=MATERIALS, default="manure"
+    )
+    species = models.CharField(
+        _("animals it comes from"), max_length=10, choices=SPECIES, blank=True
     )
     shape = models.CharField(_("shape"), max_length=12, choices=STORAGE_SHAPES)
     length_ft = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)

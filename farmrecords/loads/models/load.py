@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from farmrecords.farm.further import check_load_facts
 from farmrecords.farm.models import Field, Spreader, Storage
 from farmrecords.history.recorded import Recorded, RecordedPart, RecordedQuerySet
 from farmrecords.loads.kinds import (
@@ -93,6 +94,9 @@ class Load(Recorded):
     growing_crop = models.BooleanField(_("onto a growing crop"), null=True, blank=True)
     residue_pct = models.PositiveSmallIntegerField(_("ground cover, %"), null=True, blank=True)
 
+    further = models.JSONField(
+        _("further facts"), default=dict, blank=True, validators=[check_load_facts]
+    )
     origin = models.CharField(_("from"), max_length=10, choices=ORIGINS, default="own")
     origin_name = models.CharField(_("whose manure"), max_length=120, blank=True)
     rate_test = models.ForeignKey(
