@@ -1,10 +1,14 @@
 """Writing: the only way a record, and the log under it, may change.
 
+::
+
     with write.change(by=write.Actor(person.id, "office"), channel="web") as change:
         change.create(load, parts={"parts": [part], "draws": [draw]})
         change.amend(load, base_rev=3, values={"method": "injected"}, reason_code="entry_error")
 
-Entries, bodies, head of the log and rows stand or fall together in one transaction.
+Entries, bodies, head of the log and rows stand or fall together in one transaction. A change with
+a `client_op` that came before is not written again: the same content gives the first entries back,
+other content is refused.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -12,17 +16,35 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
-from farmrecords.history.models import Entry, Log
-from farmrecords.history.recorded import Recorded
+from django.db import transaction
+
+from farmrecords.history import canon, chain, prepare, revise
+from farmrecords.history.chain import Pending, Source, repeatable
+from farmrecords.history.errors import (
+    HistoryError,
+    NothingChanged,
+    ReasonMissing,
+    RepeatedDifferently,
+    StaleRevision,
+)
+from farmrecords.history.models import Body, Entry, Log
+from farmrecords.history.recorded import Recorded, declaration
+from farmrecords.history.replay import Changes, changes_between, state_of
+
+__all__ = [
+    "SYSTEM", "Actor", "Change", "HistoryError", "NothingChanged", "ReasonMissing",
+    "RepeatedDifferently", "StaleRevision", "Written", "change", "on_written", "open_log",
+    "repeatable",
+]  # fmt: skip
 
 Parts = dict[str, list[Any]]
 
 
 @dataclass(frozen=True)
 class Actor:
-    """Who does it, and in which role."""
+    """Who does it (the id of a person), and in which role."""
 
     id: UUID
     role: str
@@ -31,76 +53,277 @@ class Actor:
 SYSTEM = Actor(UUID("00000000-0000-4000-8000-000000000000"), "system")
 
 
+@dataclass(frozen=True)
+class Written:
+    """What one entry changed; `obj` is None for an event that changes no record."""
+
+    obj: Recorded | None
+    entry: Entry
+
+
+class _Open:
+    """One log this change has locked, and where in it a repeated sending stands."""
+
+    def __init__(self, log: Log, client_op: UUID | None) -> None:
+        self.log = log
+        self.client_op = client_op
+        self.repeats: int | None = None
+        if client_op is not None:
+            first = Entry.objects.filter(log=log, client_op=client_op).first()
+            self.repeats = None if first is None else first.seq
+
+
 class Change:
-    """One change under way; see `change`."""
+    """One change under way; made by `change`."""
+
+    def __init__(self, by: Actor, channel: str, client_op: UUID | None, claimed_at: Any) -> None:
+        if channel not in chain.CHANNELS:
+            raise ValueError(f"{channel!r} is no way in; use one of {sorted(chain.CHANNELS)}.")
+        self.source = Source(by.id, by.role, channel, claimed_at)
+        self.client_op = client_op
+        self.written: list[Written] = []
+        self._logs: dict[UUID, _Open] = {}
 
     def create(
-        self,
-        obj: Recorded,
-        parts: Parts | None = None,
-        *,
-        reason_code: str = "entry",
-        reason_text: str = "",
-        act: str | None = None,
-    ) -> Entry:
-        raise NotImplementedError
+        self, obj: Recorded, parts: Parts | None = None, *, reason_code: str = "entry",
+        reason_text: str = "", act: str | None = None,
+    ) -> Entry:  # fmt: skip
+        """Record something new, with its parts by collection name."""
+        parts = dict(parts or {})
+        prepare.number_parts(obj, parts)
+        opened = self._open(_log_id(obj))
+        if opened.repeats is None:
+            _begin(obj)
+            prepare.validate(obj, parts)
+        else:
+            prepare.coerce(obj, parts)
+        pending = _created(obj, parts, act, reason_code, reason_text)
+        if opened.repeats is not None:
+            entry = self._repeated(opened, pending)
+            obj.refresh_from_db()
+            return entry
+        entry = self._append(opened, [pending])[0]
+        obj.recorded_at = entry.at
+        prepare.insert_many([(obj, parts)])
+        self.written.append(Written(obj, entry))
+        return entry
 
     def create_many(
-        self,
-        rows: Iterable[tuple[Recorded, Parts | None]],
-        *,
-        reason_code: str = "entry",
-        reason_text: str = "",
-        act: str | None = None,
-    ) -> list[Entry]:
-        raise NotImplementedError
+        self, rows: Iterable[tuple[Recorded, Parts | None]], *, reason_code: str = "entry",
+        reason_text: str = "", act: str | None = None,
+    ) -> list[Entry]:  # fmt: skip
+        """Record many new things at once: the one bulk write. All of them or none."""
+        ready = [(obj, dict(parts or {})) for obj, parts in rows]
+        for obj, parts in ready:
+            prepare.number_parts(obj, parts)
+        if any(self._open(_log_id(obj)).repeats is not None for obj, _parts in ready):
+            said = {"reason_code": reason_code, "reason_text": reason_text, "act": act}
+            return [self.create(obj, parts, **said) for obj, parts in ready]  # type: ignore[arg-type]
+        for obj, _parts in ready:
+            _begin(obj)
+        prepare.validate_many(ready)
+        entries = self._append_each(
+            [(_log_id(o), _created(o, p, act, reason_code, reason_text)) for o, p in ready]
+        )
+        for (obj, _parts), entry in zip(ready, entries, strict=True):
+            obj.recorded_at = entry.at
+        prepare.insert_many(ready)
+        self.written += [Written(o, e) for (o, _p), e in zip(ready, entries, strict=True)]
+        return entries
 
     def amend(
-        self,
-        obj: Recorded,
-        *,
-        base_rev: int,
-        values: dict[str, Any] | None = None,
-        parts: Parts | None = None,
-        reason_code: str,
-        reason_text: str = "",
-        act: str = "amend",
-    ) -> Entry:
-        raise NotImplementedError
+        self, obj: Recorded, *, base_rev: int, values: dict[str, Any] | None = None,
+        parts: Parts | None = None, reason_code: str, reason_text: str = "", act: str = "amend",
+    ) -> Entry:  # fmt: skip
+        """Change columns by `values`, and whole collections by `parts`.
+
+        `base_rev` is the revision the form was opened at; if somebody else was quicker,
+        StaleRevision carries both versions.
+        """
+        return self._revise(
+            obj, act, base_rev, revise.Wish(dict(values or {}), parts), reason_code, reason_text
+        )
 
     def void(
-        self,
-        obj: Recorded,
-        *,
-        base_rev: int,
-        reason_code: str,
-        reason_text: str = "",
+        self, obj: Recorded, *, base_rev: int, reason_code: str, reason_text: str = "",
         act: str = "void",
-    ) -> Entry:
-        raise NotImplementedError
+    ) -> Entry:  # fmt: skip
+        """Take a record out of the count; it stays visible."""
+        wish = revise.Wish({}, None, voided=True)
+        return self._revise(obj, act, base_rev, wish, reason_code, reason_text)
 
     def restore(
-        self, obj: Recorded, *, base_rev: int, reason_code: str, reason_text: str = ""
-    ) -> Entry:
-        raise NotImplementedError
+        self, obj: Recorded, *, base_rev: int, reason_code: str, reason_text: str = "",
+        act: str = "restore",
+    ) -> Entry:  # fmt: skip
+        """Let a voided record count again."""
+        wish = revise.Wish({}, None, voided=False)
+        return self._revise(obj, act, base_rev, wish, reason_code, reason_text)
 
     def event(
-        self, act: str, *, log: Log, obj_type: str, obj_id: UUID, body: dict[str, Any]
-    ) -> Entry:
-        raise NotImplementedError
+        self, act: str, *, log: Log, obj_type: str, obj_id: UUID,
+        body: dict[str, Any] | None = None, reason_code: str = "", reason_text: str = "",
+    ) -> Entry:  # fmt: skip
+        """Write down something that happened and changes no record: a filing, an export ..."""
+        said = canon.nfc(dict(body or {}))
+        if "changes" in said:
+            raise ValueError("An event changes no record; use create, amend, void or restore.")
+        if reason_code:
+            said |= _reason(reason_code, reason_text)
+        opened = self._open(log.pk)
+        known = Entry.objects.filter(log=log, obj_type=obj_type, obj_id=obj_id)
+        if opened.repeats is not None:
+            known = known.filter(seq__lt=opened.repeats)
+        last = known.order_by("-seq").first()
+        pending = Pending(act, obj_type, obj_id, 0 if last is None else last.obj_rev, said)
+        if opened.repeats is not None:
+            return self._repeated(opened, pending)
+        entry = self._append(opened, [pending])[0]
+        self.written.append(Written(None, entry))
+        return entry
+
+    def redact(self, entry: Entry, *, reason_code: str, reason_text: str = "") -> Entry:
+        """Destroy what one entry says, as law may order; its header and this event remain."""
+        body = {"redacted_body": entry.body_hash, "redacted_seq": str(entry.seq)}
+        done = self.event(
+            "redact", log=entry.log, obj_type="log", obj_id=entry.log_id, body=body,
+            reason_code=reason_code, reason_text=reason_text,
+        )  # fmt: skip
+        Body.objects.filter(entry=entry).update(salt=None, text=None)
+        return done
+
+    def _open(self, log_id: UUID) -> _Open:
+        if log_id not in self._logs:
+            self._logs[log_id] = _Open(chain.lock(log_id), self.client_op)
+        return self._logs[log_id]
+
+    def _append(self, opened: _Open, pending: list[Pending]) -> list[Entry]:
+        client_op, opened.client_op = opened.client_op, None
+        return chain.append(opened.log, self.source, pending, client_op)
+
+    def _append_each(self, pending: list[tuple[UUID, Pending]]) -> list[Entry]:
+        entries: dict[int, Entry] = {}
+        for log_id in dict.fromkeys(log_id for log_id, _event in pending):
+            own = [index for index, (its, _event) in enumerate(pending) if its == log_id]
+            added = self._append(self._open(log_id), [pending[index][1] for index in own])
+            entries |= dict(zip(own, added, strict=True))
+        return [entries[index] for index in range(len(pending))]
+
+    def _revise(
+        self, obj: Recorded, act: str, base_rev: int, wish: revise.Wish, reason_code: str,
+        reason_text: str,
+    ) -> Entry:  # fmt: skip
+        if not reason_code:
+            raise ReasonMissing("A record changes only with a reason; say why.")
+        opened = self._open(_log_id(obj))
+        if opened.repeats is not None:
+            changes = revise.told_again(obj, base_rev, wish)
+            return self._repeated(
+                opened, _changed(obj, act, base_rev + 1, changes, reason_code, reason_text)
+            )
+        new = revise.Revision(obj, base_rev, wish)
+        if _log_id(new.row) != opened.log.pk:
+            raise HistoryError("A record cannot move to another operation; void it and enter anew.")
+        pending = _changed(obj, act, new.row.rev, new.changes, reason_code, reason_text)
+        entry = self._append(opened, [pending])[0]
+        new.write()
+        revise.catch_up(obj, new.row)
+        self.written.append(Written(obj, entry))
+        return entry
+
+    def _repeated(self, opened: _Open, pending: Pending) -> Entry:
+        entry = Entry.objects.filter(log=opened.log, seq=opened.repeats).first()
+        if entry is None or not _same(entry, pending, self.source):
+            raise RepeatedDifferently(
+                f"The sending {self.client_op} came before with other content; nothing was "
+                "written. Send new content under a new number."
+            )
+        opened.repeats = entry.seq + 1
+        return entry
+
+
+_hooks: list[Callable[[list[Written]], None]] = []
+
+
+def on_written(func: Callable[[list[Written]], None]) -> Callable[[list[Written]], None]:
+    """Call `func` with everything a change wrote, at its end and inside its transaction."""
+    if func not in _hooks:
+        _hooks.append(func)
+    return func
 
 
 @contextmanager
 def change(
     *, by: Actor, channel: str, client_op: UUID | None = None, claimed_at: datetime | None = None
 ) -> Iterator[Change]:
-    raise NotImplementedError
-    yield
+    """Open one change: a transaction in which records and log are written together.
+
+    `channel` is web, sync, import, paper, cli or system. `client_op` is the sender's own number
+    for it; `claimed_at` the moment the sender says it was entered.
+    """
+    with transaction.atomic():
+        under_way = Change(by, channel, client_op, claimed_at)
+        yield under_way
+        if under_way.written:
+            for func in _hooks:
+                func(under_way.written)
 
 
 def open_log(label: str, *, id: UUID | None = None) -> Log:
-    raise NotImplementedError
+    """Begin a new log with its first entry; `label` is the operation's name in it."""
+    with transaction.atomic():
+        log = Log.objects.create(id=id or uuid4(), label=label)
+        body = {
+            "alg": "SHA-256",
+            "canon": "RFC8785",
+            "nonce": chain.salt().hex(),
+            "operation": canon.nfc(label),
+            "spec": canon.SPEC,
+        }
+        genesis = Pending("genesis", "log", log.pk, 0, body)
+        chain.append(log, Source(SYSTEM.id, SYSTEM.role, "system"), [genesis])
+    return log
 
 
-def on_written(func: Callable[[list[Any]], None]) -> Callable[[list[Any]], None]:
-    raise NotImplementedError
+def _begin(obj: Recorded) -> None:
+    if not obj._state.adding:
+        raise HistoryError(
+            f"This {obj._meta.verbose_name} is recorded already; amend it instead of creating it."
+        )
+    obj.rev, obj.voided = 1, False
+
+
+def _log_id(obj: Recorded) -> UUID:
+    return declaration(obj).operation_of(obj).log_id
+
+
+def _created(obj: Recorded, parts: Parts, act: str | None, code: str, text: str) -> Pending:
+    return _changed(
+        obj, act or declaration(obj).create_act, 1, changes_between({}, state_of(obj, parts)),
+        code, text,
+    )  # fmt: skip
+
+
+def _changed(
+    obj: Recorded, act: str, rev: int, changes: Changes, code: str, text: str
+) -> Pending:  # fmt: skip
+    return Pending(
+        act, declaration(obj).name, obj.id, rev, {"changes": changes, **_reason(code, text)}
+    )
+
+
+def _reason(code: str, text: str) -> dict[str, str]:
+    return {"reason_code": code, "reason_text": canon.nfc(text)}
+
+
+def _same(entry: Entry, pending: Pending, source: Source) -> bool:
+    """Whether a stored entry says what is being sent again."""
+    if (entry.actor, entry.act, entry.obj_type, entry.obj_id, entry.obj_rev) != (
+        f"u:{source.actor}", pending.act, pending.obj_type, pending.obj_id, pending.obj_rev,
+    ):  # fmt: skip
+        return False
+    if entry.body.text is None:
+        return True
+    stored = canon.parse(entry.body.text)
+    stored.pop("clock_adjusted", None)
+    return bool(canon.canonical(stored) == canon.canonical(pending.body))
