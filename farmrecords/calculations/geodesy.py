@@ -143,7 +143,7 @@ def distance_ft(geom_a: BaseGeometry, geom_b: BaseGeometry) -> float:
 
     >>> from shapely import Point
     >>> round(distance_ft(Point(-89.5, 43.0), Point(-89.5, 43.001)), 2)
-    364.47
+    364.48
     """
     _checked(geom_b)
     plane = LocalPlane.centred_on(geom_a)

@@ -1,4 +1,10 @@
-"""From the track of a load to the ground it covered."""
+"""From the track of a load to the ground it covered.
+
+A position's work state holds until the next position. The track is cut where the discharge is off,
+where more than 10 s pass, or where the jump is faster than 15 m/s; without times, where the jump is
+longer than those two allow together. The cut pieces are thinned (receiver noise lengthens a dense
+track), laid in a plane on the field, and widened to the swath.
+"""
 
 from __future__ import annotations
 
@@ -6,9 +12,23 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+import numpy.typing as npt
+import shapely
 from shapely.geometry.base import BaseGeometry
 
+from .geodesy import FT_M, LocalPlane, area_ac
+from .units import SQFT_PER_AC
+
 Side = Literal["both", "left", "right", "rear", "unknown"]
+Metres = npt.NDArray[np.float64]
+
+LONGEST_GAP_S = 10.0
+FASTEST_M_PER_S = 15.0
+THIN_M = 2.5
+SIMPLIFY_M = 0.25
+WIDEST_FT = 200.0
+SHARPEST_WEDGE_DEG = 90.0
 
 
 class SwathError(ValueError):
@@ -27,7 +47,12 @@ class TrackPoint:
 
 @dataclass(frozen=True)
 class Footprint:
-    """Ground covered by one load. ``geometry`` in longitude and latitude (a multipolygon)."""
+    """Ground covered by one load. ``geometry`` in longitude and latitude (polygons).
+
+    ``swept_ac`` is length times width; ``overlap_ac`` is what was swept more than once. On
+    back-and-forth driving a one-sided machine may sweep one strip twice: the covered acres alone
+    would hide the doubled rate.
+    """
 
     geometry: BaseGeometry
     covered_ac: float
@@ -36,16 +61,180 @@ class Footprint:
     length_ft: float
 
 
+def _breaks_after(a: TrackPoint, b: TrackPoint, metres: float) -> bool:
+    """Whether the swath stops between two positions that follow each other."""
+    if not a.on:
+        return True
+    if a.at_s is None or b.at_s is None:
+        return metres > LONGEST_GAP_S * FASTEST_M_PER_S
+    seconds = b.at_s - a.at_s
+    if seconds < 0 or seconds > LONGEST_GAP_S:
+        return True
+    return metres > FASTEST_M_PER_S * max(seconds, 0.1)
+
+
+def _thinned(piece: Metres) -> Metres:
+    """Positions at least 2.5 m apart, the last one kept; stationary positions fall away."""
+    kept = [piece[0]]
+    for place in piece[1:-1]:
+        if np.hypot(*(place - kept[-1])) >= THIN_M:
+            kept.append(place)
+    last = piece[-1]
+    if len(kept) > 1 and np.hypot(*(last - kept[-1])) < THIN_M / 2:
+        kept.pop()
+    if np.hypot(*(last - kept[-1])) > 0.01:
+        kept.append(last)
+    return np.array(kept)
+
+
+def track_pieces(points: Sequence[TrackPoint], plane: LocalPlane) -> list[Metres]:
+    """Return the stretches with discharge on, in metres of the plane, thinned.
+
+    Raises SwathError when a coordinate is not a number or off the earth.
+
+    >>> track = [TrackPoint(0, -89.5, 43.0), TrackPoint(5, -89.5, 43.0002),
+    ...          TrackPoint(60, -89.5, 43.0004), TrackPoint(65, -89.5, 43.0006)]
+    >>> len(track_pieces(track, LocalPlane(-89.5, 43.0)))
+    2
+    """
+    lonlat = np.array([(p.lon, p.lat) for p in points], dtype=float).reshape(-1, 2)
+    wrong = ~np.isfinite(lonlat).all(axis=1) | (np.abs(lonlat) > [180.0, 90.0]).any(axis=1)
+    if wrong.any():
+        i = int(np.flatnonzero(wrong)[0])
+        raise SwathError(
+            f"Position {i + 1} of the track ({points[i].lon}, {points[i].lat}) is not a place. "
+            "Longitude comes first, then latitude, in degrees."
+        )
+    metres = plane.to_metres(lonlat)
+    pieces: list[Metres] = []
+    start = 0
+    for i in range(1, len(points) + 1):
+        if i < len(points):
+            step = float(np.hypot(*(metres[i] - metres[i - 1])))
+            if not _breaks_after(points[i - 1], points[i], step):
+                continue
+        if i - start >= 2:
+            piece = _thinned(metres[start:i])
+            if len(piece) >= 2:
+                pieces.append(piece)
+        start = i
+    return pieces
+
+
+def _simplified(piece: Metres) -> Metres:
+    line = shapely.simplify(shapely.linestrings(piece), SIMPLIFY_M)
+    return np.asarray(shapely.get_coordinates(line), dtype=np.float64)
+
+
+def _length_m(piece: Metres) -> float:
+    return float(np.hypot(*np.diff(piece, axis=0).T).sum())
+
+
+def _both_sides(piece: Metres, width_m: float) -> BaseGeometry:
+    line = shapely.linestrings(piece)
+    return shapely.buffer(line, width_m / 2, quad_segs=8, cap_style="flat", join_style="round")
+
+
+def _one_side(piece: Metres, width_m: float, left: bool) -> BaseGeometry:
+    """One rectangle per stretch on the discharge side, with a wedge outside each gentle bend.
+
+    Widening a whole serpentine line to one side loses passes; rectangles never do.
+    """
+    a, b = piece[:-1], piece[1:]
+    along = b - a
+    heading = along / np.hypot(along[:, 0], along[:, 1])[:, None]
+    outward = np.column_stack([-heading[:, 1], heading[:, 0]]) * (width_m if left else -width_m)
+    shapes = [shapely.polygons(np.stack([a, b, b + outward, a + outward, a], axis=1))]
+    cos = (heading[:-1] * heading[1:]).sum(axis=1)
+    gentle = (cos > np.cos(np.radians(SHARPEST_WEDGE_DEG))) & (cos < 1 - 1e-12)
+    if gentle.any():
+        corner, first, second = b[:-1][gentle], outward[:-1][gentle], outward[1:][gentle]
+        wedge = np.stack([corner, corner + first, corner + second, corner], axis=1)
+        shapes.append(shapely.polygons(wedge))
+    return shapely.union_all(np.concatenate(shapes))
+
+
+def _widened(pieces: Sequence[Metres], width_m: float, side: Side) -> BaseGeometry:
+    if side in ("left", "right"):
+        shapes = [_one_side(_simplified(piece), width_m, side == "left") for piece in pieces]
+    else:
+        shapes = [_both_sides(_simplified(piece), width_m) for piece in pieces]
+    return shapely.union_all(shapes)
+
+
+def _plane_of(points: Sequence[TrackPoint]) -> LocalPlane:
+    if len(points) < 2:
+        raise SwathError(f"The track has {len(points)} position(s); a swath needs at least two.")
+    places = [(p.lon, p.lat) for p in points]
+    if not np.isfinite(places).all():
+        track_pieces(points, LocalPlane(0.0, 0.0))  # names the position
+    return LocalPlane.centred_on(shapely.MultiPoint(places))
+
+
+def _width_m(width_ft: float, what: str = "swath width") -> float:
+    if not np.isfinite(width_ft) or not 0 < width_ft <= WIDEST_FT:
+        raise SwathError(
+            f"A {what} of {width_ft} ft is outside 0 to {WIDEST_FT:g} ft. Enter the spacing "
+            "between passes, in feet."
+        )
+    return width_ft * FT_M
+
+
 def footprint(
     points: Sequence[TrackPoint],
     width_ft: float,
     side: Side = "both",
     throw_ft: float | None = None,
 ) -> Footprint:
-    raise NotImplementedError
+    """Return the ground a load covered, with covered, swept and overlapping acres.
+
+    ``width_ft`` is the effective width (spacing between passes), above 0 to 200 ft. ``side`` is
+    the discharge side seen in the direction of travel; ``rear``, ``both`` and ``unknown`` lie half
+    on each side. ``throw_ft`` does not change the acres; it widens :func:`possible_footprint`.
+    Raises SwathError when no stretch with discharge on is left. Source: project measurements
+    (swath of a track), derived; rate is computed on the covered acres.
+
+    >>> track = [TrackPoint(i * 5.0, -89.5, 43.0 + i * 0.0002) for i in range(10)]
+    >>> ground = footprint(track, 30)
+    >>> round(ground.length_ft), round(ground.covered_ac, 3), round(ground.overlap_ac, 3)
+    (656, 0.452, 0.0)
+    """
+    width = _width_m(width_ft)
+    plane = _plane_of(points)
+    pieces = track_pieces(points, plane)
+    if not pieces:
+        raise SwathError(
+            "The track has no stretch with the discharge on. Check the work state and the times."
+        )
+    length = sum(_length_m(piece) for piece in pieces) / FT_M
+    geometry = plane.unproject(_widened(pieces, width, side))
+    covered = area_ac(geometry)
+    swept = length * width_ft / SQFT_PER_AC
+    return Footprint(geometry, covered, swept, max(0.0, swept - covered), length)
 
 
 def possible_footprint(
     points: Sequence[TrackPoint], width_ft: float, side: Side, throw_ft: float | None = None
 ) -> BaseGeometry:
-    raise NotImplementedError
+    """Return all ground manure may have reached, for setback tests, in longitude and latitude.
+
+    The reach is ``throw_ft`` where given (never less than the width); when the side is unknown
+    both sides are taken at full reach, so that a distance is never overstated. Raises as
+    :func:`footprint` does.
+
+    >>> from farmrecords.calculations.geodesy import area_ac
+    >>> track = [TrackPoint(i * 5.0, -89.5, 43.0 + i * 0.0002) for i in range(10)]
+    >>> round(area_ac(possible_footprint(track, 30, "unknown")), 3)  # 60 ft wide
+    0.904
+    """
+    width = _width_m(width_ft)
+    reach = width if throw_ft is None else max(width, _width_m(throw_ft, "throw"))
+    plane = _plane_of(points)
+    pieces = track_pieces(points, plane)
+    if not pieces:
+        raise SwathError(
+            "The track has no stretch with the discharge on. Check the work state and the times."
+        )
+    if side == "unknown":
+        return plane.unproject(_widened(pieces, 2 * reach, "both"))
+    return plane.unproject(_widened(pieces, reach, side))
