@@ -30,11 +30,27 @@ ORIGINS = [
     ("received", _("received from another farm")),
     ("other_farm", _("put on the field by another farm")),
 ]
-AMOUNT_UNITS = [
+# Units an amount may be kept in as it was typed; pages offer the first four, files bring the rest.
+VOLUME_UNITS = ("gal", "kgal", "ac_in", "ac_ft", "ft3", "yd3", "bu", "L", "m3", "imp_gal")
+MASS_UNITS = ("ton", "lb", "kg", "tonne")
+OFFERED_UNITS = [
     ("gal", _("gal")),
     ("kgal", _("1,000 gal")),
     ("ton", _("tons")),
     ("lb", _("lb")),
+]
+AMOUNT_UNITS = [
+    *OFFERED_UNITS,
+    ("ac_in", _("acre-inches")),
+    ("ac_ft", _("acre-feet")),
+    ("ft3", _("cubic feet")),
+    ("yd3", _("cubic yards")),
+    ("bu", _("bushels")),
+    ("L", _("litres")),
+    ("m3", _("cubic metres")),
+    ("imp_gal", _("imperial gallons")),
+    ("kg", _("kg")),
+    ("tonne", _("metric tons")),
 ]
 AMOUNT_KINDS = [("gal", _("gallons")), ("lb", _("pounds"))]
 STOP_REASONS = [

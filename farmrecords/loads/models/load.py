@@ -16,10 +16,12 @@ from farmrecords.loads.kinds import (
     AMOUNT_KINDS,
     AMOUNT_UNITS,
     GROUND,
+    MASS_UNITS,
     MEASURED_BY,
     METHODS,
     ORIGINS,
     STATUSES,
+    VOLUME_UNITS,
 )
 from farmrecords.measurements.models import ManureTest
 from farmrecords.people.models import Operation, Person
@@ -147,8 +149,8 @@ class Load(Recorded):
             ),
             models.CheckConstraint(
                 name="load_kind_fits_unit",
-                condition=Q(amount_kind="gal", amount_unit__in=["gal", "kgal"])
-                | Q(amount_kind="lb", amount_unit__in=["ton", "lb"]),
+                condition=Q(amount_kind="gal", amount_unit__in=VOLUME_UNITS)
+                | Q(amount_kind="lb", amount_unit__in=MASS_UNITS),
             ),
             models.CheckConstraint(
                 name="load_incorporated_after_start",

@@ -1,0 +1,103 @@
+"""What a person, a phone or a file says about a load, before it is a record."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any, Final
+
+from django.core.exceptions import ValidationError
+
+from farmrecords.farm.models import Field, Spreader, Storage
+from farmrecords.measurements.models import ManureTest
+from farmrecords.people.models import Person
+
+
+class EntryProblem(ValidationError):
+    """An entry that cannot be kept as it stands; says in plain words what and how to mend it."""
+
+
+class _Default:
+    """The mark of a test link left to the stated default."""
+
+    def __repr__(self) -> str:
+        return "DEFAULT"
+
+
+DEFAULT: Final = _Default()
+TestChoice = ManureTest | None | _Default
+
+
+@dataclass
+class PartDraft:
+    """A load's share on one field.
+
+    The amount is given as text and unit, or left empty to be split by the weight drop between two
+    scale readings, by acres, or by the ground of the tracks.
+    """
+
+    field: Field
+    amount_text: str = ""
+    amount_unit: str = ""
+    area_ac: Decimal | str | None = None
+    weight_start_text: str = ""
+    weight_stop_text: str = ""
+    track_sha256: str = ""
+
+
+@dataclass
+class DrawDraft:
+    """A load's share from one storage; one draw may leave its amount to be worked out."""
+
+    storage: Storage
+    amount_text: str = ""
+    amount_unit: str = ""
+
+
+@dataclass
+class LoadDraft:
+    """One load as stated.
+
+    `started`, `ended` and `incorporated` are naive times on the clock of the operation; the
+    choices say `first` or `second` where a time comes twice as clocks go back. A time with an
+    offset is taken as that moment.
+    """
+
+    started: dt.datetime
+    parts: list[PartDraft]
+    method: str
+    draws: list[DrawDraft] = field(default_factory=list)
+    ended: dt.datetime | None = None
+    started_choice: str = ""
+    ended_choice: str = ""
+    incorporated: dt.datetime | None = None
+    incorporated_choice: str = ""
+    amount_text: str = ""
+    amount_unit: str = ""
+    measured_by: str = "rated"
+    measure_start: str = ""
+    measure_stop: str = ""
+    loads_counted: int | None = None
+    each_load_text: str = ""
+    each_load_unit: str = ""
+    ticket_number: str = ""
+    carried_in_text: str = ""
+    carried_out_text: str = ""
+    spreader: Spreader | None = None
+    person: Person | None = None
+    driver_name: str = ""
+    ground: str = "unknown"
+    frozen_depth_in: Decimal | None = None
+    snow_in: Decimal | None = None
+    growing_crop: bool | None = None
+    residue_pct: int | None = None
+    origin: str = "own"
+    origin_name: str = ""
+    crop_year: int | None = None
+    rate_test: TestChoice = DEFAULT
+    content_test: TestChoice = DEFAULT
+    from_paper: bool = False
+    source_key: str = ""
+    note: str = ""
+    extra: dict[str, Any] = field(default_factory=dict)

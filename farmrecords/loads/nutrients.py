@@ -1,0 +1,103 @@
+"""Pounds of nutrients in each part of a load, from the test of what was in it."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import lru_cache
+
+from django.utils.translation import gettext as _
+
+from farmrecords.calculations.manure_test import (
+    ANALYTES,
+    ManureContent,
+    ManureTestError,
+    ReportedValue,
+    normalise,
+)
+from farmrecords.calculations.nutrients import Applied, NutrientError, applied
+from farmrecords.calculations.units import UnitError
+from farmrecords.farm.models import Field
+from farmrecords.loads.models import Load, LoadPart
+from farmrecords.measurements.models import ManureTest
+
+UNTESTED = Applied(None, None, None)
+
+
+@dataclass(frozen=True)
+class PartNutrients:
+    """Pounds in one part of a load; None where the test is missing or does not say.
+
+    `missing` says in words why a figure is missing, and is empty when none is.
+    """
+
+    part: LoadPart
+    field: Field
+    amount_milli: int
+    kind: str
+    n_lb: float | None
+    p2o5_lb: float | None
+    k2o_lb: float | None
+    test: ManureTest | None
+    missing: str = ""
+
+    @property
+    def applied(self) -> Applied:
+        """The three figures as the calculations take them."""
+        return Applied(self.n_lb, self.p2o5_lb, self.k2o_lb)
+
+
+def content_of(manure_test: ManureTest) -> ManureContent:
+    """What is in the manure of a test, as-is. Raises ManureTestError when it cannot be told."""
+    return _content(
+        json.dumps(manure_test.results, sort_keys=True),
+        manure_test.form,
+        manure_test.density_lb_per_gal,
+    )
+
+
+@lru_cache(maxsize=2048)
+def _content(results: str, form: str, density: Decimal | None) -> ManureContent:
+    values = [
+        ReportedValue(row["analyte"], Decimal(row["value"]), row["unit"], row.get("basis") or None)
+        for row in json.loads(results)
+        if row["analyte"] in ANALYTES
+    ]
+    return normalise(values, form, density)  # type: ignore[arg-type]
+
+
+def pounds_in(amount_milli: int, kind: str, manure_test: ManureTest | None) -> tuple[Applied, str]:
+    """The pounds in an amount, and why a figure is missing ("" when none is)."""
+    if manure_test is None:
+        return UNTESTED, str(_("No manure test is named for the load."))
+    try:
+        pounds = applied(amount_milli, kind, content_of(manure_test))  # type: ignore[arg-type]
+    except (ManureTestError, NutrientError, UnitError) as trouble:
+        return UNTESTED, str(trouble)
+    names = ("N", "P2O5", "K2O")
+    absent = [name for name, value in zip(names, pounds.values, strict=True) if value is None]
+    if not absent:
+        return pounds, ""
+    return pounds, str(_("The test does not state %(what)s.") % {"what": ", ".join(absent)})
+
+
+def of_load(load: Load) -> list[PartNutrients]:
+    """The pounds in each part of a load, in the order of its parts."""
+    found = []
+    for part in load.parts.all():
+        pounds, missing = pounds_in(part.amount_milli, load.amount_kind, load.content_test)
+        found.append(
+            PartNutrients(
+                part=part,
+                field=part.field,
+                amount_milli=part.amount_milli,
+                kind=load.amount_kind,
+                n_lb=pounds.n_lb,
+                p2o5_lb=pounds.p2o5_lb,
+                k2o_lb=pounds.k2o_lb,
+                test=load.content_test,
+                missing=missing,
+            )
+        )
+    return found
