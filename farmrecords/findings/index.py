@@ -1,0 +1,144 @@
+"""The derived index of findings: serves lists and counts, goes stale on any change, never filed."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from collections.abc import Iterable
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Count
+
+from farmrecords.findings.judging import Judge, year_day
+from farmrecords.findings.models import FindingIndex, Judged
+from farmrecords.findings.rulebooks import rulebook
+from farmrecords.history.write import on_written
+from farmrecords.loads.models import Load
+from farmrecords.loads.year import years_of
+from farmrecords.people.models import Operation
+from farmrecords.rules.findings import Finding
+
+BATCH = 400
+
+
+def refresh(operation: Operation) -> int:
+    """Judge what is new or stale and index it; returns how many records were judged."""
+    judge = Judge(operation)
+    mark = rulebook().fingerprint
+    fresh = Judged.objects.filter(operation=operation, stale=False, fingerprint=mark)
+    stale_loads = (
+        Load.objects.filter(operation=operation)
+        .counted()
+        .exclude(pk__in=fresh.filter(load__isnull=False).values("load"))
+        .select_related("operation", "spreader", "rate_test", "content_test", "facts")
+        .prefetch_related("parts__field__operation", "draws__storage")
+        .order_by("local_day", "pk")
+    )
+    done = 0
+    batch: list[tuple[Judged, list[Finding]]] = []
+    for load in stale_loads:
+        row = Judged(operation=operation, load=load, day=load.local_day, fingerprint=mark)
+        batch.append((row, judge.load(load)))
+        if len(batch) >= BATCH:
+            done += _store(batch)
+            batch = []
+    done += _store(batch)
+    done += _refresh_years(operation, judge, mark)
+    _drop_uncounted(operation)
+    return done
+
+
+def _refresh_years(operation: Operation, judge: Judge, mark: str) -> int:
+    done = 0
+    years = set(Load.objects.filter(operation=operation).values_list("crop_year", flat=True))
+    fresh = set(
+        Judged.objects.filter(
+            operation=operation, stale=False, fingerprint=mark, field__isnull=False
+        ).values_list("field_id", "crop_year")
+    )
+    for crop_year in sorted(years):
+        batch = [
+            (
+                Judged(
+                    operation=operation,
+                    field=year.field,
+                    crop_year=crop_year,
+                    day=year_day(year),
+                    fingerprint=mark,
+                ),
+                judge.field_year(year),
+            )
+            for year in years_of(operation, crop_year).values()
+            if (year.field.pk, crop_year) not in fresh and year.load_count
+        ]
+        done += _store(batch)
+    return done
+
+
+@transaction.atomic
+def _store(batch: list[tuple[Judged, list[Finding]]]) -> int:
+    for row, _findings in batch:
+        if row.load_id:
+            Judged.objects.filter(load_id=row.load_id).delete()
+        else:
+            Judged.objects.filter(field_id=row.field_id, crop_year=row.crop_year).delete()
+    Judged.objects.bulk_create([row for row, _findings in batch])
+    FindingIndex.objects.bulk_create(
+        _line(row, finding) for row, findings in batch for finding in findings
+    )
+    return len(batch)
+
+
+def _line(row: Judged, finding: Finding) -> FindingIndex:
+    return FindingIndex(
+        judged=row,
+        operation_id=row.operation_id,
+        load_id=row.load_id,
+        field_id=row.field_id,
+        crop_year=row.crop_year,
+        day=row.day,
+        rule_id=finding.rule_id,
+        title=finding.title[:200],
+        outcome=finding.outcome,
+        standing=finding.standing,
+        missing=list(finding.missing),
+    )
+
+
+def _drop_uncounted(operation: Operation) -> None:
+    gone = Load.objects.filter(operation=operation).exclude(
+        pk__in=Load.objects.filter(operation=operation).counted().values("pk")
+    )
+    Judged.objects.filter(load__in=gone).delete()
+
+
+def counts(operation: Operation, first: dt.date, last: dt.date) -> dict[str, int]:
+    """How many indexed findings of each outcome in the period."""
+    rows = (
+        FindingIndex.objects.filter(operation=operation, day__gte=first, day__lte=last)
+        .values_list("outcome")
+        .annotate(n=Count("id"))
+    )
+    return dict.fromkeys(("not_met", "cannot_tell", "notice", "met"), 0) | dict(rows)
+
+
+def fingerprint_of(findings: Iterable[Finding]) -> str:
+    """A short mark of what findings say, to compare index and fresh judgement."""
+    said = "\n".join(f"{f.rule_id} {f.outcome} {f.rule_fingerprint}" for f in findings)
+    return hashlib.sha256(said.encode()).hexdigest()
+
+
+@on_written
+def mark_stale(objects: list[Any]) -> None:
+    """Any change in an operation makes its index stale: a load's own rows, or everything."""
+    loads = [obj for obj in objects if isinstance(obj, Load)]
+    others = [obj for obj in objects if not isinstance(obj, Load)]
+    if loads:
+        Judged.objects.filter(load__in=loads).update(stale=True)
+        for crop_year in {load.crop_year for load in loads}:
+            Judged.objects.filter(
+                operation=loads[0].operation, field__isnull=False, crop_year=crop_year
+            ).update(stale=True)
+    for operation_id in {getattr(obj, "operation_id", None) for obj in others} - {None}:
+        Judged.objects.filter(operation_id=operation_id, stale=False).update(stale=True)

@@ -1,0 +1,95 @@
+"""Records meet rules: the findings of a load and of a field's year, computed afresh.
+
+A load that went onto several fields is judged part by part; each rule then says the weightiest of
+its outcomes, and names the field it concerns.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+from collections.abc import Iterable
+from typing import Any
+
+from farmrecords.findings.load_facts import part_facts
+from farmrecords.findings.rulebooks import confirmed_rules, rulebook
+from farmrecords.findings.surroundings import Surroundings
+from farmrecords.findings.year_facts import year_facts
+from farmrecords.history import clock
+from farmrecords.loads.facts import facts_of
+from farmrecords.loads.models import Load
+from farmrecords.loads.year import FieldYear, field_year
+from farmrecords.rules.findings import OUTCOMES, Finding
+from farmrecords.rules.judge import judge
+
+
+class Judge:
+    """Judges many records of one operation with its surroundings read once."""
+
+    def __init__(self, operation: Any) -> None:
+        self.around = Surroundings(operation)
+        self.confirmed = confirmed_rules(operation)
+        self.rulebook = rulebook()
+
+    def load(self, load: Load) -> list[Finding]:
+        """The findings of one load, weightiest first."""
+        kept = {row["part"]: row for row in facts_of(load).parts}
+        parts = list(load.parts.all())
+        found: dict[str, Finding] = {}
+        for part in parts:
+            facts = part_facts(self.around, load, part, kept.get(part.number))
+            stack = self.around.stack(part.field, load.local_day)
+            for finding in judge(
+                self.rulebook, stack, facts, load.local_day, "load", confirmed=self.confirmed
+            ):
+                if len(parts) > 1:
+                    finding = _on_field(finding, str(part.field))
+                known = found.get(finding.rule_id)
+                if known is None or _weight(finding) < _weight(known):
+                    found[finding.rule_id] = finding
+        return sorted(found.values(), key=_weight)
+
+    def field_year(self, year: FieldYear) -> list[Finding]:
+        """The findings of one field's crop year, weightiest first."""
+        on = year_day(year)
+        facts = year_facts(self.around, year, on)
+        stack = self.around.stack(year.field, on)
+        found = judge(self.rulebook, stack, facts, on, "field_year", confirmed=self.confirmed)
+        return sorted(found, key=_weight)
+
+
+def of_load(load: Load) -> list[Finding]:
+    """The findings of a load, computed afresh; none for a load that does not count."""
+    return Judge(load.operation).load(load) if not load.voided else []
+
+
+def of_field_year(field: Any, crop_year: int) -> list[Finding]:
+    """The findings of a field's crop year, computed afresh."""
+    return Judge(field.operation).field_year(field_year(field, crop_year))
+
+
+def year_day(year: FieldYear) -> dt.date:
+    """The day a field's crop year is judged on: its last load's, or today while it has none."""
+    return year.last_load_on or min(
+        clock.today(year.field.operation.time_zone), dt.date(year.crop_year, 12, 31)
+    )
+
+
+def counts(findings: Iterable[Finding]) -> dict[str, int]:
+    """How many findings of each outcome; rules still to be confirmed are counted apart."""
+    found = dict.fromkeys((*OUTCOMES, "to_confirm"), 0)
+    for finding in findings:
+        apart = finding.standing == "to_confirm" and finding.outcome in ("met", "not_met")
+        found["to_confirm" if apart else finding.outcome] += 1
+    return found
+
+
+def _weight(finding: Finding) -> tuple[int, str]:
+    return OUTCOMES.index(finding.outcome), finding.rule_id
+
+
+def _on_field(finding: Finding, field: str) -> Finding:
+    template = finding.template.rstrip() + " ({field})"
+    return dataclasses.replace(
+        finding, template=template, params={**finding.params, "field": field}
+    )

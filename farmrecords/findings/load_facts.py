@@ -1,0 +1,284 @@
+"""What the rules may look at for one part of a load: gathered from the records, never guessed.
+
+A name that is left out is unknown to the rules; a missing fact never becomes a value here.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from decimal import Decimal
+from typing import Any
+
+from farmrecords.farm.further import further_facts
+from farmrecords.farm.models import Feature as FeatureRecord
+from farmrecords.findings.surroundings import Surroundings
+from farmrecords.history import clock
+from farmrecords.loads.models import Load, LoadPart
+from farmrecords.measurements.results import value_of
+from farmrecords.people.models import Permit
+from farmrecords.rules.facts import Facts, Feature
+from farmrecords.rules.vocabulary import FEATURE_KINDS
+
+DAY_H = dt.timedelta(hours=24)
+ORIGIN_WORDS = {"own": "own_storage", "received": "received", "other_farm": "received"}
+EXTRACTANTS = {
+    "bray": "bray1",
+    "olsen": "olsen",
+    "mehlich": "mehlich3",
+    "modified morgan": "modified_morgan",
+}
+
+
+def part_facts(
+    around: Surroundings, load: Load, part: LoadPart, kept: dict[str, Any] | None
+) -> Facts:
+    """The facts of one part of a load, with the features near its ground."""
+    on = load.local_day
+    values: dict[str, Any] = {}
+    values |= operation_facts(around.permit(on))
+    values |= _material(load)
+    values |= _load(load, part, kept)
+    values |= _ground(load)
+    values |= field_facts(around, part.field_id, load.crop_year, on)
+    values |= _tests(around, load, part, on)
+    values |= _weather(around, load)
+    values |= _papers(around, load, part, on)
+    values |= further_facts("load", load.further)
+    values["load.equipment_inspected_on"] = around.equipment_inspected_on(load.spreader_id, on)
+    known = {name: value for name, value in values.items() if value is not None}
+    return Facts(known, _features(around, part, kept, on))
+
+
+def operation_facts(permit: Permit | None) -> dict[str, Any]:
+    """The permit facts in force, in the words of the rules."""
+    if permit is None:
+        return {}
+    return {
+        "operation.size_class": permit.size_class if permit.size_class != "none" else None,
+        "operation.subpart": permit.subpart or None,
+        "operation.approach": permit.approach if permit.approach != "none" else None,
+        "operation.programme": permit.programme or None,
+        "operation.permitted": permit.is_permitted,
+        "operation.animal_units": permit.animal_units,
+        "operation.confinement": permit.is_confinement,
+        "operation.permit_facts": "recorded" if permit.number else "not_recorded",
+    }
+
+
+def _material(load: Load) -> dict[str, Any]:
+    draws = list(load.draws.all())
+    storage = draws[0].storage if draws else None
+    test = load.content_test or load.rate_test
+    solids = value_of(test.results, "solids_pct") if test else None
+    stored_in = {
+        "pond": "earthen",
+        "stack": "stack",
+        "rectangular": "formed",
+        "cylinder": "formed",
+    }
+    return {
+        "material.class": storage.material if storage else "manure",
+        "material.form": "liquid" if load.amount_kind == "gal" else "solid",
+        "material.solids_pct": Decimal(solids["value"]) if solids else None,
+        "material.origin": ORIGIN_WORDS[load.origin],
+        "material.species": (storage.species or None) if storage else None,
+        "material.stored_in": stored_in.get(storage.shape) if storage else None,
+    }
+
+
+def _load(load: Load, part: LoadPart, kept: dict[str, Any] | None) -> dict[str, Any]:
+    end = load.ended_at or load.started_at
+    rate = kept["rate_per_ac"] if kept else None
+    unit = kept["rate_unit"] if kept else ""
+    covered = kept["covered_from"] if kept else None
+    basis = None if covered is None else ("whole_field" if covered == "whole_field" else "covered")
+    method, within_h, same_date = load.method, None, None
+    if load.incorporated_at:
+        within_h = Decimal(round((load.incorporated_at - end).total_seconds())) / 3600
+        within_h = max(within_h, Decimal(0))
+        local = load.incorporated_at.astimezone(load.started_local.tzinfo)
+        same_date = local.date() == load.local_day
+        method = "incorporated" if method == "surface" else method
+    elif method in ("surface", "irrigated"):
+        same_date = False
+    amount = Decimal(part.amount_milli) / 1000
+    return {
+        "load.day": load.local_day,
+        "load.start_at": load.started_local,
+        "load.end_at": load.ended_local,
+        "load.method": method,
+        "load.incorporated_within_h": within_h,
+        "load.incorporated_same_date": same_date,
+        "load.rate_basis": basis,
+        "load.rate_gal_per_ac": rate if unit.startswith("gal") else None,
+        "load.rate_ton_per_ac": rate if unit.startswith("ton") else None,
+        "load.amount_gal": amount if load.amount_kind == "gal" else None,
+        "load.amount_ton": amount / 2000 if load.amount_kind == "lb" else None,
+        "load.receiver_spread": load.origin == "received",
+    }
+
+
+def _ground(load: Load) -> dict[str, Any]:
+    if load.ground == "unknown":
+        return {"ground.snow_in": load.snow_in, "ground.frozen_depth_in": load.frozen_depth_in}
+    bare = load.ground in ("dry", "wet", "saturated")
+    snow = load.snow_in if load.snow_in is not None else (Decimal(0) if bare else None)
+    return {
+        "ground.state": load.ground,
+        "ground.frozen": True if load.ground == "frozen" else (False if bare else None),
+        "ground.frozen_depth_in": load.frozen_depth_in,
+        "ground.snow_in": snow,
+        "ground.ice_in": Decimal(0) if bare else None,
+        "ground.saturated": load.ground == "saturated" if bare else None,
+    }
+
+
+def field_facts(around: Surroundings, field_id: Any, crop_year: int, on: dt.date) -> dict[str, Any]:
+    """The field's facts in force on the day."""
+    version, risk = around.version(field_id, on), around.risk(field_id, crop_year, on)
+    crops = around.planned(field_id, crop_year, on)
+    values: dict[str, Any] = {}
+    if version:
+        tile = {"none": False, "random": True, "patterned": True}
+        values |= {"field.slope_pct": version.slope_pct, "field.tile": tile.get(version.tile)}
+        values |= further_facts("field", version.further)
+    if risk:
+        values |= {
+            "field.p_index_value": risk.value,
+            "field.p_index_procedure": risk.procedure,
+            "field.p_index_class": risk.risk_class or None,
+            "field.nutrient_assessed_on": risk.evaluated_on,
+        }
+    values["field.p_index_evaluated"] = True if risk else None
+    values |= _soil(around, field_id, on)
+    if around.plan(on) is not None:
+        papers = around.papers(field_id, on)
+        values["field.winter_listed"] = any(
+            row.kind == "winter_field" and row.field_id == field_id for row in papers
+        )
+    if crops:
+        values["field.p_limited"] = any(crop.is_p_limited for crop in crops)
+    return values
+
+
+def _soil(around: Surroundings, field_id: Any, on: dt.date) -> dict[str, Any]:
+    test = around.soil_test(field_id, on)
+    if test is None:
+        return {}
+    values: dict[str, Any] = {
+        "soil_test.sampled_on": test.sampled_on,
+        "soil_test.depth_in": test.depth_in,
+        "soil_test.method": _recorded(test.sampling_method and test.laboratory_method),
+    }
+    phosphorus, fiv = value_of(test.results, "soil_p"), value_of(test.results, "soil_p_fiv")
+    values["soil_test.results"] = _recorded(phosphorus or fiv)
+    if phosphorus and phosphorus["unit"] == "ppm":
+        values["field.soil_p_ppm"] = Decimal(phosphorus["value"])
+        named = test.extractant.lower()
+        values["field.soil_p_extractant"] = next(
+            (word for key, word in EXTRACTANTS.items() if named.startswith(key)), None
+        )
+    if fiv:
+        values["field.fiv"] = Decimal(fiv["value"])
+        values["field.fiv_tested_on"] = test.sampled_on
+    return values
+
+
+def _recorded(present: object) -> str:
+    return "recorded" if present else "not_recorded"
+
+
+def _tests(around: Surroundings, load: Load, part: LoadPart, on: dt.date) -> dict[str, Any]:
+    planned = around.planned(part.field_id, load.crop_year, on)
+    values: dict[str, Any] = {
+        "field.growing_crop": load.growing_crop,
+        "field.residue_pct": load.residue_pct,
+        "load.field_in_plan": bool(planned) if around.plan(on) else None,
+    }
+    test = load.rate_test
+    if test:
+        nitrogen = value_of(test.results, "total_n") or value_of(test.results, "tkn")
+        phosphorus = value_of(test.results, "p2o5") or value_of(test.results, "p")
+        values |= {
+            "manure_test.sampled_on": test.sampled_on,
+            "manure_test.results": _recorded(nitrogen and phosphorus),
+            "manure_test.method": _recorded(test.sampling_method and test.laboratory_method),
+        }
+    return values
+
+
+def _weather(around: Surroundings, load: Load) -> dict[str, Any]:
+    start, end = load.started_at, load.ended_at or load.started_at
+    now = clock.now()
+    before = around.readings(start - DAY_H, start)
+    after = around.readings(end, end + DAY_H)
+    forecast = around.forecast(start)
+    values: dict[str, Any] = {
+        "asked.at": now,
+        "weather.before_24h": _recorded(around.is_recorded(start - DAY_H, start)),
+        "weather.during": _recorded(
+            around.is_recorded(start - dt.timedelta(hours=1), end + dt.timedelta(hours=1))
+        ),
+        "weather.after_due_at": end + DAY_H,
+        "weather.rain_before_in": _rain(before),
+        "weather.rain_after_in": _rain(after),
+        "forecast.kept": forecast is not None,
+    }
+    if now >= end + DAY_H:
+        values["weather.after_24h"] = _recorded(around.is_recorded(end, end + DAY_H))
+    if forecast:
+        values |= {
+            "forecast.amount_in": forecast.rain_in,
+            "forecast.probability_pct": forecast.probability_pct,
+            "forecast.horizon_h": forecast.horizon_h,
+        }
+    return values
+
+
+def _rain(readings: list[Any]) -> Decimal | None:
+    known = [row.rain_in for row in readings if row.rain_in is not None]
+    return sum(known, Decimal(0)) if known and len(known) == len(readings) else None
+
+
+def _papers(around: Surroundings, load: Load, part: LoadPart, on: dt.date) -> dict[str, Any]:
+    held = [row.kind for row in around.papers(part.field_id, on)]
+    values: dict[str, Any] = {"documents.held": tuple(sorted(set(held)))}
+    if around.states_none("features", on, part.field_id):
+        values["features.mapped"] = True
+        values["features.none_stated"] = tuple(FEATURE_KINDS)
+    return values
+
+
+def _features(
+    around: Surroundings, part: LoadPart, kept: dict[str, Any] | None, on: dt.date
+) -> list[Feature]:
+    if not kept:
+        return []
+    practices = around.practices(part.field_id, on)
+    return [
+        _feature(row, around.features.get(str(row["feature"])), practices, kept["covered_from"])
+        for row in kept["distances"]
+    ]
+
+
+def _feature(
+    row: dict[str, Any], record: FeatureRecord | None, practices: list[Any], covered_from: Any
+) -> Feature:
+    mine = [item for item in practices if str(item.feature_id) == str(row["feature"])]
+    buffers = [item for item in mine if item.kind == "vegetated_buffer" and item.width_ft]
+    width = max((item.width_ft for item in buffers), default=Decimal(0))
+    further = further_facts("feature", record.further) if record else {}
+    values: dict[str, Any] = {
+        "distance_ft": Decimal(str(round(row["distance_ft"], 2))),
+        "uncertainty_ft": Decimal(str(round(row["uncertainty_ft"], 2))),
+        "down_gradient": {"yes": True, "no": False}.get(row["down_gradient"]),
+        "buffer_width_ft": width,
+        "documents": tuple(sorted({item.kind for item in mine if item.kind != "vegetated_buffer"})),
+        "built_on": record.built_on if record else None,
+    }
+    if width:
+        values["buffer_permanent"] = True
+        if covered_from == "track":
+            values["buffer_unspread"] = values["distance_ft"] >= width
+    values |= {name.removeprefix("feature."): value for name, value in further.items()}
+    return Feature(kind=row["kind"], name=row["name"], **values)
