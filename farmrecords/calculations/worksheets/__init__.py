@@ -1,0 +1,1 @@
+"""The registered worksheets, one module per subject."""
