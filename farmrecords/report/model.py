@@ -1,0 +1,423 @@
+"""The annual report as plain data, in the order in which the law asks for it.
+
+No queries and no drawing: `content.build` makes it from the records, the page, the PDF and the
+JSON are made from it alone, so they cannot disagree. The paragraphs are those of
+40 CFR 122.42(e)(4); words are English, the language of the filing.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from decimal import Decimal
+
+from farmrecords.report.figures import Address, Figure
+from farmrecords.report.land import LandMap
+
+
+@dataclass(frozen=True)
+class Item:
+    """One item of the law: its paragraph and its heading here."""
+
+    paragraph: str
+    heading: str
+
+
+ITEMS = {
+    "i": Item("122.42(e)(4)(i)", "Animals, in open confinement and under roof"),
+    "ii": Item("122.42(e)(4)(ii)", "Manure, litter and process wastewater generated"),
+    "iii": Item("122.42(e)(4)(iii)", "Manure, litter and process wastewater transferred"),
+    "iv": Item("122.42(e)(4)(iv)", "Acres covered by the nutrient management plan"),
+    "v": Item("122.42(e)(4)(v)", "Acres used for land application"),
+    "vi": Item("122.42(e)(4)(vi)", "Discharges from the production area"),
+    "vii": Item("122.42(e)(4)(vii)", "Who developed or approved the plan"),
+    "viii": Item("122.42(e)(4)(viii)", "Crops, yields, nutrients and amounts, field by field"),
+}
+
+
+@dataclass(frozen=True)
+class Cover:
+    """Who reports, under which permit, for which days."""
+
+    operation: str
+    address: str
+    permit_number: str
+    is_permitted: bool | None
+    size_class: str
+    class_basis: str
+    approach: str
+    jurisdictions: tuple[str, ...]
+    first_on: dt.date
+    last_on: dt.date
+    is_whole_period: bool
+    due_on: dt.date | None
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class AnimalRow:
+    """One of the thirteen types; None where no group of the type is entered."""
+
+    kind: str
+    label: str
+    open_head: Figure | None
+    roof_head: Figure | None
+    groups: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Animals:
+    """Item (i)."""
+
+    basis: str
+    rows: tuple[AnimalRow, ...]
+
+
+@dataclass(frozen=True)
+class Generated:
+    """Item (ii): two amounts that are never added to each other."""
+
+    liquid: Figure
+    solid: Figure
+    method: str
+    liquid_left: Figure
+    solid_left: Figure
+    liquid_change: Figure
+    solid_change: Figure
+
+
+@dataclass(frozen=True)
+class TransferRow:
+    """One hand-over to a receiver."""
+
+    moved_on: dt.date
+    receiver: str
+    receiver_address: str
+    amount: Figure
+    analysis_given_on: dt.date | None
+    source: str = ""
+    records: Address | None = None
+
+
+@dataclass(frozen=True)
+class Statement:
+    """Who stated that there was none of something, for which days, and how it was looked for."""
+
+    stated_by: str
+    stated_on: dt.date
+    from_on: dt.date | None
+    to_on: dt.date | None
+    looked_how: str
+
+
+@dataclass(frozen=True)
+class Transferred:
+    """Item (iii): two amounts, and each hand-over."""
+
+    liquid: Figure
+    solid: Figure
+    rows: tuple[TransferRow, ...]
+    statement: Statement | None
+    words: str
+
+
+@dataclass(frozen=True)
+class AcresInPlan:
+    """Item (iv)."""
+
+    acres: Figure
+    field_count: int
+    plan: str
+    basis: str
+
+
+@dataclass(frozen=True)
+class AcresUsed:
+    """Item (v): both figures, and which of them is the one reported."""
+
+    reported: str
+    field_acres: Figure
+    covered_acres: Figure
+    field_count: int
+    basis: str
+    outside_plan: tuple[str, ...] = ()
+
+    @property
+    def acres(self) -> Figure:
+        """The figure that is reported."""
+        return self.covered_acres if self.reported == "covered" else self.field_acres
+
+
+@dataclass(frozen=True)
+class DischargeRow:
+    """One discharge from the production area."""
+
+    happened_on: dt.date
+    time: str
+    volume: Figure
+    cause: str
+    receiving_water: str
+    records: Address | None = None
+
+
+@dataclass(frozen=True)
+class Discharges:
+    """Item (vi): the events, or the statement of none, or that it cannot be told."""
+
+    rows: tuple[DischargeRow, ...]
+    statement: Statement | None
+    words: str
+
+
+@dataclass(frozen=True)
+class PlannerStatement:
+    """Item (vii). `answer` is yes, no or cannot tell."""
+
+    answer: str
+    plan: str
+    in_force_from: dt.date | None
+    document_dated: dt.date | None
+    planner: str
+    certificate: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Reported:
+    """One value of a laboratory sheet, as it stands there."""
+
+    analyte: str
+    value: str
+    unit: str
+    basis: str
+
+
+@dataclass(frozen=True)
+class TestRow:
+    """One manure test that loads of the period rest on: as reported, and as used here."""
+
+    source: str
+    form: str
+    sampled_on: dt.date
+    laboratory: str
+    reported: tuple[Reported, ...]
+    n: Figure
+    p2o5: Figure
+    p: Figure
+    notes: tuple[str, ...]
+    records: Address | None = None
+
+
+@dataclass(frozen=True)
+class CropRow:
+    """A crop on a field: when planted, when taken off, what it yielded."""
+
+    crop_year: int
+    crop: str
+    planted_on: dt.date | None
+    harvested_on: dt.date | None
+    yields: Figure
+
+
+@dataclass(frozen=True)
+class AppliedRow:
+    """What one form of manure brought to a field in the period."""
+
+    form: str
+    loads: int
+    amount: Figure
+    per_field_ac: Figure
+
+
+@dataclass(frozen=True)
+class Nutrients:
+    """Pounds that manure brought to a field in the period, in all and per acre of the field."""
+
+    n_lb: Figure
+    p2o5_lb: Figure
+    n_lb_per_ac: Figure
+    p2o5_lb_per_ac: Figure
+    p_lb_per_ac: Figure
+
+
+@dataclass(frozen=True)
+class MaximumRow:
+    """The largest amount that the plan's limits allow, from one manure test, for one crop year."""
+
+    crop_year: int
+    crop: str
+    plan: str
+    n_limit: Figure
+    p2o5_limit: Figure
+    counts: str
+    test: str
+    amount: Figure
+    per_ac: Figure
+    set_by: str
+    applied: Figure
+    missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class LoadRow:
+    """A load's part on the field."""
+
+    number: int
+    local_day: dt.date
+    start: str
+    amount: Figure
+    covered_ac: Figure
+    per_ac: Figure
+    method: str
+    source: str
+    test: str
+    n_lb: Figure
+    p2o5_lb: Figure
+    records: Address | None = None
+
+
+@dataclass(frozen=True)
+class FieldItem:
+    """Item (viii) for one field."""
+
+    number: str
+    name: str
+    field_ac: Figure
+    covered_ac: Figure
+    covered_basis: str
+    control: str
+    crops: tuple[CropRow, ...]
+    applied: tuple[AppliedRow, ...]
+    nutrients: Nutrients
+    maximum: tuple[MaximumRow, ...]
+    loads: tuple[LoadRow, ...]
+    totals: tuple[Figure, ...]
+    land: LandMap | None
+    notes: tuple[str, ...] = ()
+    records: Address | None = None
+
+
+@dataclass(frozen=True)
+class SoilTestRow:
+    """One soil test of the period."""
+
+    field: str
+    sampled_on: dt.date
+    laboratory: str
+    extractant: str
+    depth_in: Decimal | None
+    reported: tuple[Reported, ...]
+    records: Address | None = None
+
+
+@dataclass(frozen=True)
+class FertilizerRow:
+    """One fertilizer pass of the period."""
+
+    field: str
+    spread_on: dt.date
+    product: str
+    n_lb_per_ac: Figure
+    p2o5_lb_per_ac: Figure
+    records: Address | None = None
+
+
+@dataclass(frozen=True)
+class InputRow:
+    """What the plan put into the yearly calculation for one field and crop year."""
+
+    field: str
+    crop_year: int
+    crop: str
+    yield_goal: Figure
+    n_credit: Figure
+    fertilizer_n: Figure
+    soil_p: str
+    rate_basis: str
+
+
+@dataclass(frozen=True)
+class Narrative:
+    """What the narrative rate approach adds to item (viii)."""
+
+    soil_tests: tuple[SoilTestRow, ...]
+    inputs: tuple[InputRow, ...]
+    fertilizer: tuple[FertilizerRow, ...]
+    fertilizer_statement: Statement | None
+    fertilizer_words: str
+
+
+@dataclass(frozen=True)
+class FindingRow:
+    """One finding, or one group of findings that lack the same fact."""
+
+    subject: str
+    sentence: str
+    compared: tuple[str, ...]
+    missing: tuple[str, ...]
+    count: int
+    standing: str
+    records: Address | None = None
+
+
+@dataclass(frozen=True)
+class RuleFindings:
+    """What one rule said about the period: how often met, and each finding that was not."""
+
+    rule_id: str
+    title: str
+    citation: str
+    status: str
+    met: int
+    not_met: tuple[FindingRow, ...]
+    cannot_tell: tuple[FindingRow, ...]
+    notices: tuple[FindingRow, ...]
+
+
+@dataclass(frozen=True)
+class Counts:
+    """How many findings of each outcome."""
+
+    met: int = 0
+    not_met: int = 0
+    cannot_tell: int = 0
+    notice: int = 0
+
+
+@dataclass(frozen=True)
+class FindingsPart:
+    """Findings of the period in three outcomes, and notices."""
+
+    firm: Counts
+    to_confirm: Counts
+    rules: tuple[RuleFindings, ...]
+    words: str = ""
+
+
+@dataclass(frozen=True)
+class HistoryHead:
+    """The entry of the history that the report rests on; not part of what is hashed."""
+
+    log: str
+    seq: int
+    hash: str
+    at: dt.datetime | None
+
+
+@dataclass(frozen=True)
+class AnnualReport:
+    """The whole report, in reading order."""
+
+    cover: Cover
+    animals: Animals
+    generated: Generated
+    transferred: Transferred
+    acres_in_plan: AcresInPlan
+    acres_used: AcresUsed
+    discharges: Discharges
+    planner: PlannerStatement
+    tests: tuple[TestRow, ...]
+    fields: tuple[FieldItem, ...]
+    narrative: Narrative | None
+    findings: FindingsPart
+    history: HistoryHead

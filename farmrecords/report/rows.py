@@ -1,0 +1,201 @@
+"""The records a period's report is made from, read with a constant number of queries."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, TypeVar
+from uuid import UUID
+
+from django.db.models import Prefetch, Q
+
+from farmrecords.farm.models import (
+    AnimalCount,
+    AnimalGroup,
+    Feature,
+    Field,
+    FieldVersion,
+    StatementOfNone,
+    Storage,
+)
+from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadPart, Planting, Transfer
+from farmrecords.measurements.models import Discharge, SoilTest, StorageLevel
+from farmrecords.people.models import Operation, Permit
+from farmrecords.plan.models import PlannedCrop, PlanVersion
+
+LEVEL_DAYS = 14  # a reading this near to a day still says what stood in the storage on it
+
+D = TypeVar("D")
+
+
+@dataclass(frozen=True)
+class Rows:
+    """Everything of one operation and period, void records left out."""
+
+    operation: Operation
+    first_on: dt.date
+    last_on: dt.date
+    permits: list[Permit]
+    stacks: list[Any]
+    groups: list[AnimalGroup]
+    counts: list[AnimalCount]
+    storages: list[Storage]
+    levels: list[StorageLevel]
+    fields: list[Field]
+    features: list[Feature]
+    plans: list[PlanVersion]
+    loads: list[Load]
+    transfers: list[Transfer]
+    discharges: list[Discharge]
+    statements: list[StatementOfNone]
+    plantings: list[Planting]
+    harvests: list[Harvest]
+    soil_tests: list[SoilTest]
+    fertilizers: list[Fertilizer]
+
+    @cached_property
+    def permit(self) -> Permit | None:
+        """The permit facts in force on the last day."""
+        return in_force(self.permits, self.last_on)
+
+    @cached_property
+    def plan(self) -> PlanVersion | None:
+        """The plan version in force on the last day: the current one of the report."""
+        return in_force(self.plans, self.last_on)
+
+    @cached_property
+    def parts_by_field(self) -> dict[UUID, list[LoadPart]]:
+        """The parts of the period's own loads, by field, in the order of the loads."""
+        found: dict[UUID, list[LoadPart]] = defaultdict(list)
+        for load in self.loads:
+            for part in load.parts.all():
+                part.load = load
+                found[part.field_id].append(part)
+        return dict(found)
+
+    @cached_property
+    def used_fields(self) -> list[Field]:
+        """Fields that took manure in the period, each once, by number."""
+        return [row for row in self.fields if row.pk in self.parts_by_field]
+
+    def statement_about(self, subject: str) -> StatementOfNone | None:
+        """The latest statement of none about a subject that covers the whole period."""
+        for row in reversed(self.statements):
+            if row.subject == subject and row.field_id is None and row.storage_id is None:
+                begins = row.from_on is None or row.from_on <= self.first_on
+                ends = (row.to_on or row.stated_on) >= self.last_on
+                if begins and ends:
+                    return row
+        return None
+
+
+def in_force(rows: Iterable[D], on: dt.date) -> D | None:
+    """The dated row in force on the day with the latest first day."""
+    held = [
+        row for row in rows
+        if row.from_on <= on and (row.to_on is None or row.to_on >= on)  # type: ignore[attr-defined]
+    ]  # fmt: skip
+    return max(held, key=lambda row: row.from_on, default=None)  # type: ignore[attr-defined]
+
+
+def version_of(field: Field, on: dt.date) -> FieldVersion | None:
+    """The field's version on the day, from what was read with it; the nearest one at its ends."""
+    versions = list(field.versions.all())
+    held = in_force(versions, on)
+    if held is not None:
+        return held
+    earlier = [row for row in versions if row.from_on <= on]
+    return max(earlier or versions, key=lambda row: row.from_on, default=None)
+
+
+def read(operation: Operation, first: dt.date, last: dt.date) -> Rows:
+    """Read the records of the period; the number of queries does not grow with them."""
+    of = {"operation": operation, "voided": False}
+    near = dt.timedelta(days=LEVEL_DAYS)
+    return Rows(
+        operation=operation,
+        first_on=first,
+        last_on=last,
+        permits=list(Permit.objects.in_force_between(first, last).filter(operation=operation)),
+        stacks=list(operation.jurisdictions.in_force_between(first, last)),
+        groups=list(AnimalGroup.objects.filter(**of).order_by("name", "id")),
+        counts=list(
+            AnimalCount.objects.filter(**of, counted_on__lte=last).order_by("counted_on", "id")
+        ),
+        storages=list(Storage.objects.filter(**of).order_by("name", "id")),
+        levels=list(
+            StorageLevel.objects.filter(
+                Q(read_on__range=(first - near, first + near))
+                | Q(read_on__range=(last - near, last + near)),
+                **of,
+                missed=False,
+            ).order_by("read_on", "id")
+        ),
+        fields=_fields(operation),
+        features=list(
+            Feature.objects.in_force_between(first, last)
+            .filter(operation=operation)
+            .order_by("kind", "name", "id")
+        ),
+        plans=list(
+            PlanVersion.objects.in_force_between(first, last)
+            .filter(operation=operation)
+            .prefetch_related(
+                Prefetch("crops", PlannedCrop.objects.filter(voided=False).order_by("crop_year"))
+            )
+        ),
+        loads=_loads(operation, first, last),
+        transfers=list(
+            Transfer.objects.filter(**of, direction="out", moved_on__range=(first, last))
+            .select_related("storage")
+            .order_by("moved_on", "id")
+        ),
+        discharges=list(
+            Discharge.objects.filter(
+                **of, from_production_area=True, happened_on__range=(first, last)
+            ).order_by("happened_on", "id")
+        ),
+        statements=list(
+            StatementOfNone.objects.filter(**of)
+            .select_related("stated_by")
+            .order_by("stated_on", "id")
+        ),
+        plantings=list(_of_period(Planting, of, "planted_on", first, last)),
+        harvests=list(_of_period(Harvest, of, "harvested_on", first, last)),
+        soil_tests=list(_of_period(SoilTest, of, "sampled_on", first, last)),
+        fertilizers=list(_of_period(Fertilizer, of, "spread_on", first, last)),
+    )
+
+
+def _fields(operation: Operation) -> list[Field]:
+    versions = FieldVersion.objects.filter(voided=False).order_by("from_on")
+    return list(
+        Field.objects.filter(operation=operation, voided=False)
+        .select_related("operation")
+        .prefetch_related(Prefetch("versions", versions))
+        .order_by("number", "began_on", "id")
+    )
+
+
+def _loads(operation: Operation, first: dt.date, last: dt.date) -> list[Load]:
+    return list(
+        Load.objects.filter(operation=operation)
+        .counted()
+        .of_this_farm()
+        .between(first, last)
+        .select_related(
+            "operation", "spreader", "facts", "content_test__storage", "rate_test__storage"
+        )
+        .prefetch_related("parts__field", "draws__storage")
+        .order_by("local_day", "started_at", "id")
+    )
+
+
+def _of_period(
+    model: Any, of: dict[str, Any], day: str, first: dt.date, last: dt.date
+) -> Iterable[Any]:
+    rows = model.objects.filter(**of, **{f"{day}__range": (first, last)}).select_related("field")
+    return rows.order_by(day, "id")
