@@ -9,3 +9,10 @@ class FarmrecordsConfig(AppConfig):
     name = "farmrecords"
     verbose_name = "Farm records"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Let the rooms register what they tell each other: crew views, supports, stale marks."""
+        from importlib import import_module
+
+        for module in ("loads.scopes", "findings.index"):
+            import_module(f"farmrecords.{module}")

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 from collections.abc import Iterable
-from typing import Any
 
 from django.db import transaction
 from django.db.models import Count
@@ -13,7 +12,7 @@ from django.db.models import Count
 from farmrecords.findings.judging import Judge, year_day
 from farmrecords.findings.models import FindingIndex, Judged
 from farmrecords.findings.rulebooks import rulebook
-from farmrecords.history.write import on_written
+from farmrecords.history.write import Written, on_written
 from farmrecords.loads.models import Load
 from farmrecords.loads.year import years_of
 from farmrecords.people.models import Operation
@@ -130,15 +129,16 @@ def fingerprint_of(findings: Iterable[Finding]) -> str:
 
 
 @on_written
-def mark_stale(objects: list[Any]) -> None:
+def mark_stale(written: list[Written]) -> None:
     """Any change in an operation makes its index stale: a load's own rows, or everything."""
+    objects = [line.obj for line in written if line.obj is not None]
     loads = [obj for obj in objects if isinstance(obj, Load)]
-    others = [obj for obj in objects if not isinstance(obj, Load)]
     if loads:
         Judged.objects.filter(load__in=loads).update(stale=True)
-        for crop_year in {load.crop_year for load in loads}:
-            Judged.objects.filter(
-                operation=loads[0].operation, field__isnull=False, crop_year=crop_year
-            ).update(stale=True)
-    for operation_id in {getattr(obj, "operation_id", None) for obj in others} - {None}:
+    for operation_id, crop_year in {(load.operation_id, load.crop_year) for load in loads}:
+        Judged.objects.filter(
+            operation_id=operation_id, field__isnull=False, crop_year=crop_year
+        ).update(stale=True)
+    others = {getattr(obj, "operation_id", None) for obj in objects if not isinstance(obj, Load)}
+    for operation_id in others - {None}:
         Judged.objects.filter(operation_id=operation_id, stale=False).update(stale=True)
