@@ -1,0 +1,76 @@
+"""Ground to keep off, from the same code that judges a distance."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from decimal import Decimal
+
+import shapely
+from shapely.geometry import shape
+from shapely.geometry.base import BaseGeometry
+
+from farmrecords.calculations.geodesy import FT_M, LocalPlane
+from farmrecords.farm.further import further_facts
+from farmrecords.farm.models import Feature, Field
+from farmrecords.findings.load_facts import operation_facts
+from farmrecords.findings.rulebooks import rulebook
+from farmrecords.rules.asks import distance_asked
+from farmrecords.rules.facts import Facts
+from farmrecords.rules.facts import Feature as FeatureFacts
+
+
+def zones_of(
+    field: Field,
+    boundary: BaseGeometry,
+    features: Sequence[Feature],
+    on: dt.date,
+    *,
+    method: str = "surface",
+    form: str = "liquid",
+) -> list[tuple[str, BaseGeometry]]:
+    """Label and ground (lon/lat) inside the field that each feature closes for such a load."""
+    plane = LocalPlane.centred_on(boundary)
+    here = plane.project(boundary)
+    zones = []
+    for feature in features:
+        asked = asked_ft(field, feature, on, method=method, form=form)
+        if not asked:
+            continue
+        around = plane.project(shape(feature.geometry)).buffer(float(asked) * FT_M)
+        closed = shapely.intersection(around, here)
+        if not closed.is_empty:
+            label = f"{feature.name or feature.get_kind_display()}: {asked:g} ft"
+            zones.append((label, plane.unproject(closed)))
+    return zones
+
+
+def asked_ft(
+    field: Field, feature: Feature, on: dt.date, *, method: str, form: str
+) -> Decimal | None:
+    """The largest distance that a rule in force asks of this feature; None when none does."""
+    values = {
+        name: value
+        for name, value in operation_facts(field.operation.permit_on(on)).items()
+        if value is not None
+    }
+    values |= {
+        "material.class": "manure",
+        "material.form": form,
+        "load.method": method,
+        "load.day": on,
+        "load.incorporated_same_date": method == "incorporated",
+    }
+    seen = FeatureFacts(
+        kind=feature.kind,
+        name=feature.name,
+        distance_ft=Decimal(0),
+        down_gradient={"yes": True, "no": False}.get(feature.down_gradient),
+        **{
+            name.removeprefix("feature."): value
+            for name, value in further_facts("feature", feature.further).items()
+        },
+    )
+    asks = distance_asked(rulebook(), field.stack_on(on), Facts(values, [seen]), seen, on)
+    distances = [ask.asked_ft for ask in asks if ask.asked_ft is not None]
+    return max(distances, default=None)
