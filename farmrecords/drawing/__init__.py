@@ -22,7 +22,8 @@ from farmrecords.drawing.inputs import (
 )
 from farmrecords.drawing.land import field_map
 from farmrecords.drawing.marks import mark
-from farmrecords.drawing.storages import level_line, storage_shape
+from farmrecords.drawing.sections import storage_shape
+from farmrecords.drawing.storages import level_line
 from farmrecords.drawing.svg import to_svg
 
 __all__ = [

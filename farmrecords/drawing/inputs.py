@@ -146,7 +146,18 @@ class Words:
     today: str = "today"
     feet: str = "ft"
     metres: str = "m"
+    band_scale: str = "top: {amount} {unit} in a day"
+    band_level: str = "line: level, top is full"
+    band_level_over: str = "line: level"
+    full: str = "full"
+    level_axis: str = "level, ft above the floor"
+    no_reading: str = "no reading"
+    level: str = "level"
+    depth: str = "depth"
+    berm: str = "berm"
     times_height: str = "height drawn {times} times"
+    no_spreading: str = "no spreading"
+    way_driven: str = "way driven"
     marks: dict[str, str] = field(
         default_factory=lambda: {
             "met": "met",
