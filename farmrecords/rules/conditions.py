@@ -17,13 +17,16 @@ Getter = Callable[[str], Value]
 
 WORD_OPERATORS = ("is", "is_not", "any_of", "none_of", "holds", "lacks", "known")
 NUMBER_OPERATORS = ("at_least", "more_than", "at_most", "less_than")
+DAY_OPERATORS = ("on_or_after", "before")
 WINDOW_OPERATORS = ("in_window", "outside_window")
 OPERATORS = (
     *WORD_OPERATORS,
     *NUMBER_OPERATORS,
     *(f"{name}_fact" for name in NUMBER_OPERATORS),
+    *DAY_OPERATORS,
     *WINDOW_OPERATORS,
 )
+VALUE_OPERATORS = (*NUMBER_OPERATORS, *DAY_OPERATORS, *WINDOW_OPERATORS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +39,7 @@ class Condition:
 
     def names_value(self) -> str:
         """The name of the dated value it compares with, or an empty text."""
-        if self.operator in NUMBER_OPERATORS or self.operator in WINDOW_OPERATORS:
+        if self.operator in VALUE_OPERATORS:
             return str(self.operand)
         return ""
 
@@ -104,6 +107,14 @@ def _window_answer(value: Value, window: object, inside: bool) -> Answer:
     return answer if answer is None or inside else not answer
 
 
+def _day_answer(value: Value, operator: str, day: object) -> Answer:
+    if isinstance(value, datetime):
+        value = value.date()
+    if not isinstance(value, date) or not isinstance(day, date):
+        return None
+    return value >= day if operator == "on_or_after" else value < day
+
+
 def answer(condition: Condition, get: Getter, values: Mapping[str, DatedValue]) -> Answer:
     """Yes, no, or None where the fact (or the rule's own bound) does not tell."""
     operator = condition.operator
@@ -114,6 +125,8 @@ def answer(condition: Condition, get: Getter, values: Mapping[str, DatedValue]) 
         other = get(str(condition.operand))
         return _number_answer(value, operator.removesuffix("_fact"), other, False)
     dated = values[str(condition.operand)]
+    if operator in DAY_OPERATORS:
+        return _day_answer(value, operator, dated.value)
     if operator in WINDOW_OPERATORS:
         return _window_answer(value, dated.value, operator == "in_window")
     return _number_answer(value, operator, dated.value, dated.bound_unclear)

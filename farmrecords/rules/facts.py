@@ -191,7 +191,8 @@ class Feature:
 
     def without(self, name: str) -> "Feature":
         """The same feature with one of its facts unknown."""
-        return replace(self, **{name.removeprefix("feature."): UNKNOWN})
+        changed: dict[str, Any] = {name.removeprefix("feature."): UNKNOWN}
+        return replace(self, **changed)
 
 
 @dataclass(frozen=True, init=False)
@@ -227,7 +228,7 @@ class Facts(Mapping[str, Value]):
             raise FactError(f"There is no fact {name!r}.{_closest(name, tuple(VOCABULARY))}")
         return () if term.register else UNKNOWN
 
-    def get(self, name: str, default: Any = None) -> Value:  # type: ignore[override]
+    def get(self, name: str, default: Any = None) -> Value:
         """The fact, or UNKNOWN; a misspelt name is an error here as well."""
         return self[name]
 

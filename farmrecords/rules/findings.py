@@ -6,6 +6,8 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, Literal
 
+from farmrecords.rules.facts import UNKNOWN
+
 Outcome = Literal["met", "not_met", "cannot_tell", "notice"]
 Standing = Literal["firm", "to_confirm", "memory"]
 OUTCOMES: tuple[Outcome, ...] = ("not_met", "cannot_tell", "notice", "met")
@@ -26,7 +28,7 @@ def shown(value: object) -> str:
     >>> shown(Decimal("82.50")), shown(Decimal("100")), shown(date(2025, 4, 1)), shown(True)
     ('82.5', '100', '2025-04-01', 'yes')
     """
-    if value is None:
+    if value is None or value is UNKNOWN:
         return "not known"
     if isinstance(value, bool):
         return "yes" if value else "no"

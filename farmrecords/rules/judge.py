@@ -1,8 +1,10 @@
 """Facts and rulebook and day in; findings out."""
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from datetime import date
 
+from farmrecords.rules.checks import check_named
 from farmrecords.rules.conditions import (
     Answer,
     Bundle,
@@ -15,9 +17,9 @@ from farmrecords.rules.conditions import (
 from farmrecords.rules.facts import Facts
 from farmrecords.rules.findings import Finding, Outcome, Standing
 from farmrecords.rules.model import RuleOnDay, Verdict
-from farmrecords.rules.registry import check_named
 from farmrecords.rules.rulebook import Rulebook
 from farmrecords.rules.sentences import template_for
+from farmrecords.rules.vocabulary import TERMS
 
 STANDINGS: dict[str, Standing] = {"read": "firm", "secondary": "to_confirm", "memory": "memory"}
 
@@ -104,8 +106,8 @@ def _finding(
     level = STANDINGS[status]
     if level == "to_confirm" and rule.fingerprint in confirmed:
         level = "firm"
-    key, template = template_for(rule, verdict.key, outcome)
-    params = {"title": rule.title, **verdict.params}
+    key, template = template_for(rule, _message_key(verdict, outcome, status), outcome)
+    params = {"title": rule.title, **verdict.params, "missing": _in_words(missing)}
     if standing.force is not None:
         params["force"] = standing.force.state
     return Finding(
@@ -128,6 +130,19 @@ def _finding(
         rule_fingerprint=rule.fingerprint,
         worksheet_name=rule.worksheet,
     )
+
+
+def _message_key(verdict: Verdict, outcome: Outcome, status: str) -> str:
+    """The sentence follows the outcome where scope, force or source weighs more than the check."""
+    if status == "memory":
+        return "memory"
+    if outcome == "cannot_tell" and verdict.answer is not None:
+        return "unsettled"
+    return verdict.key
+
+
+def _in_words(missing: tuple[str, ...]) -> str:
+    return "; ".join(TERMS[name].meaning for name in missing)
 
 
 def _outcome(
@@ -156,8 +171,6 @@ def _without_overridden(
     found: list[Finding], overridden: dict[str, tuple[bool | None, str, tuple[str, ...]]]
 ) -> list[Finding]:
     """Findings of overridden rules left out, or cannot tell where the override is unsettled."""
-    from dataclasses import replace
-
     kept: list[Finding] = []
     for finding in found:
         by = overridden.get(finding.rule_id)

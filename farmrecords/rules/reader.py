@@ -8,12 +8,12 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+from farmrecords.rules.checks import check_named, check_names
 from farmrecords.rules.coverage import Coverage, CoverageRow
 from farmrecords.rules.errors import RuleFileError
 from farmrecords.rules.model import FORCES, LAYERS, SEVERITIES, STATUS_ORDER, Force, Rule, Section
 from farmrecords.rules.reading import read_bundles, read_conditions, read_key, read_value
 from farmrecords.rules.references import check_references
-from farmrecords.rules.registry import check_named, check_names
 from farmrecords.rules.tables import Table
 from farmrecords.rules.vocabulary import SUBJECTS
 

@@ -2,35 +2,26 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import date
-from decimal import Decimal
+from difflib import get_close_matches
 from typing import Any
 
-from farmrecords.rules.conditions import (
-    NUMBER_OPERATORS,
-    OPERATORS,
-    WINDOW_OPERATORS,
-    Bundle,
-    Condition,
-)
+from farmrecords.rules.checks.base import Key
+from farmrecords.rules.conditions import OPERATORS, VALUE_OPERATORS, Bundle, Condition
 from farmrecords.rules.model import STATUS_ORDER
-from farmrecords.rules.registry import Key
 from farmrecords.rules.tables import Table
 from farmrecords.rules.values import DatedValue, Window
-from farmrecords.rules.vocabulary import FEATURE_KINDS, FEATURE_VOCABULARY, VOCABULARY, Term
+from farmrecords.rules.vocabulary import FEATURE_KINDS, TERMS, Term
 
-TERMS: dict[str, Term] = {**VOCABULARY, **FEATURE_VOCABULARY}
 MONTH_DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 UNITS = (
     "ft", "in", "h", "day", "month", "year", "gal/ac", "ton/ac", "lb/ac", "%", "ppm", "ac", "F",
-    "ratio", "index", "count", "gal", "ton", "animal unit", "day of the year", "word", "USD",
+    "ratio", "index", "date", "count", "gal", "ton", "animal unit", "day of the year", "word", "USD",
     "animal unit/ac",
 )  # fmt: skip
 
 
 def check_fact(table: Table, key: str, name: str) -> str:
     """The fact's name, or an error that names the nearest one."""
-    from difflib import get_close_matches
-
     if name in TERMS:
         return name
     near = get_close_matches(name, TERMS, n=1)
@@ -52,7 +43,7 @@ def read_condition(path: str, where: str, data: Any) -> Condition:
         raise table.fail(operator, "there is no such operator", f"one of {', '.join(OPERATORS)}")
     if operator.endswith("_fact"):
         operand = check_fact(table, operator, str(operand))
-    elif operator in NUMBER_OPERATORS or operator in WINDOW_OPERATORS:
+    elif operator in VALUE_OPERATORS:
         if not isinstance(operand, str):
             raise table.fail(
                 operator, f"{operand!r} stands in the condition", "name a dated value instead"
@@ -121,7 +112,8 @@ def read_value(path: str, where: str, row: Any, status: str) -> DatedValue:
     amount = table.amount("value")
     if isinstance(amount, dict):
         amount = _read_window(Table(path, f"{where}, value", amount))
-    if isinstance(amount, Window) is not (unit == "day of the year"):
+    fits = {"day of the year": Window, "date": date, "word": str}.get(unit, Decimal)
+    if not isinstance(amount, fits):
         raise table.fail("unit", f"{unit!r} does not fit the value", "unit and value must agree")
     value = DatedValue(
         name,
@@ -221,6 +213,7 @@ def _read_classes(table: Table, name: str) -> tuple[Mapping[str, Any], ...]:
         found.append(
             {
                 "name": inner.text("name"),
+                "also": inner.texts("also"),
                 "up_to": inner.text("up_to", False),
                 "below": inner.text("below", False),
                 "permits": inner.text("permits", choices=("n_based", "capped", "none", "planner")),
@@ -232,13 +225,3 @@ def _read_classes(table: Table, name: str) -> tuple[Mapping[str, Any], ...]:
         )
         inner.finish()
     return tuple(found)
-
-
-def number_or_none(value: object) -> Decimal | None:
-    """The number, or None if it is no number."""
-    return value if isinstance(value, Decimal) else None
-
-
-def earliest(values: Sequence[DatedValue]) -> date:
-    """The first day of the earliest of some values."""
-    return min(value.from_on for value in values)

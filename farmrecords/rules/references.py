@@ -3,14 +3,19 @@
 from collections.abc import Iterator
 from typing import Any
 
+from farmrecords.rules.checks import check_named
 from farmrecords.rules.conditions import Bundle, Condition
 from farmrecords.rules.model import Rule
-from farmrecords.rules.registry import check_named
 from farmrecords.rules.tables import Table
 
 
 def check_references(table: Table, rule: Rule) -> None:
     """Refuse a missing value, an unused value, and one that begins after its rule."""
+    for condition in (*rule.applies, *(c for b in _whole_rule(rule) for c in b.conditions)):
+        if condition.fact.startswith("feature."):
+            raise table.fail(
+                "applies", f"{condition.fact!r} belongs to one feature", "ask it where features are"
+            )
     given = {value.name for value in rule.values}
     used = dict(_used_values(rule))
     for name, place in used.items():
@@ -70,9 +75,13 @@ def _conditions(rule: Rule) -> Iterator[Condition]:
                 yield from where
 
 
+def _whole_rule(rule: Rule) -> tuple[Bundle, ...]:
+    """The bundles that concern the whole rule and not one feature."""
+    return (*rule.exempt, *rule.exceptions)
+
+
 def _bundles(rule: Rule) -> Iterator[Bundle]:
-    yield from rule.exempt
-    yield from rule.exceptions
+    yield from _whole_rule(rule)
     for name, key in check_named(rule.check).keys.items():
         if key.kind == "bundles":
             yield from rule.keys[name]

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from farmrecords.rules.coverage import Coverage
 from farmrecords.rules.model import Rule, RuleOnDay, Section
+from farmrecords.rules.reader import read_folder
 
 DATA = Path(__file__).parent / "data"
 
@@ -70,6 +71,4 @@ def make_rulebook(
 
 def read_rulebook(root: Path = DATA) -> Rulebook:
     """The rulebook of a folder, read strictly; a RuleFileError names path, key and remedy."""
-    from farmrecords.rules.reader import read_folder
-
     return make_rulebook(*read_folder(root))

@@ -1,13 +1,16 @@
 """The plain sentence of a finding: the rule's own words first, then those of its check."""
 
+from farmrecords.rules.checks import check_named
 from farmrecords.rules.model import Rule
-from farmrecords.rules.registry import check_named
 
 COMMON = {
     "excepted": "{title}: this load is excepted here: {exception}.",
     "met": "{title}: met.",
     "not_met": "{title}: not met.",
-    "cannot_tell": "{title}: cannot tell; a fact is missing.",
+    "cannot_tell": "{title}: cannot tell; not known: {missing}.",
+    "unsettled": "{title}: cannot tell whether this rule asks it here; not known: {missing}.",
+    "memory": "{title}: cannot tell; the rule is known from memory only and must be held against "
+    "its official text first.",
     "notice": "{title}: worth a look.",
 }
 

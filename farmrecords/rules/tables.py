@@ -32,6 +32,10 @@ class Table:
             raise self.fail(key, "nothing is given", f"write {expected}")
         return None
 
+    def has(self, key: str) -> bool:
+        """Whether the key is given and not yet taken."""
+        return key in self._left
+
     def text(self, key: str, required: bool = True, choices: Sequence[str] = ()) -> str:
         """A text that is not empty; one of the choices if there are any."""
         expected = f"one of {', '.join(choices)}" if choices else "a text"
@@ -65,7 +69,7 @@ class Table:
     def amount(self, key: str) -> Any:
         """A number (exact), a word, or a window of days as a table."""
         value = self._take(key, "a number, a word or a window", True)
-        if isinstance(value, bool) or not isinstance(value, (int, Decimal, str, dict)):
+        if isinstance(value, bool) or not isinstance(value, (int, Decimal, str, date, dict)):
             raise self.fail(key, f"{value!r} is no value", "write a number, a word or a window")
         return Decimal(value) if isinstance(value, int) else value
 

@@ -60,7 +60,7 @@ class DatedValue:
     """
 
     name: str
-    value: Decimal | str | Window
+    value: Decimal | str | date | Window
     unit: str
     from_on: date
     until_on: date | None

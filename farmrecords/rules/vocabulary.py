@@ -73,5 +73,11 @@ FEATURE_VOCABULARY: dict[str, Term] = {
     "feature.in_exceptional_floodplain": truth("in the floodplain of an exceptional-value stream"),
 }
 
+VOCABULARY["features.none_stated"] = register(
+    "kinds of feature stated to be absent near this ground", *FEATURE_KINDS
+)
+
+TERMS: dict[str, Term] = {**VOCABULARY, **FEATURE_VOCABULARY}
+
 SUBJECTS: tuple[str, ...] = ("load", "field_year", "storage", "operation", "report", "transfer")
-__all__ = ["FEATURE_KINDS", "FEATURE_VOCABULARY", "SUBJECTS", "VOCABULARY", "Term"]
+__all__ = ["FEATURE_KINDS", "FEATURE_VOCABULARY", "SUBJECTS", "TERMS", "VOCABULARY", "Term"]

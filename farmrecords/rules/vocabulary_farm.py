@@ -73,6 +73,7 @@ OPERATION: dict[str, Term] = {
 }
 
 STORAGE: dict[str, Term] = {
+    "storage.kind": word("kind of storage", "structure", "field_stack", "staged", "stockpile"),
     "storage.liquid_open": truth("an open surface impoundment of liquid"),
     "storage.liquid": truth("holds liquid"),
     "storage.marker": truth("has a depth marker"),

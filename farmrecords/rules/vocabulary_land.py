@@ -84,6 +84,7 @@ LOAD: dict[str, Term] = {
     "load.ran_off": truth("manure ran off the ground"),
     "load.water_in_furrows": truth("water or ice stood in the furrows"),
     "load.weather_considered": truth("weather, tile, slope and soil were weighed before spreading"),
+    "load.tile_intakes_blocked": truth("tile intakes below were blocked before and after"),
     "load.tile_plugged": truth("tile outlets were plugged, or the soil tilled first"),
     "load.snowmelt_active": truth("snow was melting"),
     "load.person_certified": truth("spread by a certified handler or consultant"),

@@ -1,0 +1,86 @@
+"""What distance a feature asks for this method, form, ground and day.
+
+Zones, spreadable acres and "may I spread here?" ask here; the finding uses the same code.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from farmrecords.rules.checks.distance import asked_of, getter_for
+from farmrecords.rules.conditions import all_hold, any_bundle, unsettled, unsettled_bundles
+from farmrecords.rules.facts import Facts, Feature
+from farmrecords.rules.model import RuleOnDay
+from farmrecords.rules.rulebook import Rulebook
+
+
+@dataclass(frozen=True, slots=True)
+class DistanceAsk:
+    """What one rule asks of one feature.
+
+    ``asked_ft`` is the distance to keep to be sure (None: not known); ``least_ft`` the distance
+    below which it is surely too near; ``settled`` whether the two are one and the rule surely
+    applies. ``decided_by`` names the alternative that replaced the base distance.
+    """
+
+    rule_id: str
+    title: str
+    feature: Feature
+    asked_ft: Decimal | None
+    least_ft: Decimal | None
+    settled: bool
+    decided_by: str
+    missing: tuple[str, ...]
+    citation: str
+    status: str
+    severity: str
+    jurisdiction: str
+
+
+def distance_asked(
+    rulebook: Rulebook, stack: Sequence[str], facts: Facts, feature: Feature, on: date
+) -> list[DistanceAsk]:
+    """The distances the stack's rules ask of the feature, largest first; feet.
+
+    A rule that does not apply, or that an exception clears, asks nothing and is left out.
+    """
+    found = []
+    for standing in rulebook.for_stack(stack, on):
+        if standing.rule.check == "distance" and standing.rule.subject == "load":
+            ask = _ask(standing, facts, feature)
+            if ask is not None:
+                found.append(ask)
+    return sorted(found, key=lambda ask: (-(ask.asked_ft or Decimal(0)), ask.rule_id))
+
+
+def _ask(standing: RuleOnDay, facts: Facts, feature: Feature) -> DistanceAsk | None:
+    rule = standing.rule
+    get = getter_for(feature, facts)
+    scope = all_hold(rule.applies, get, standing.plain)
+    cleared, _ = any_bundle((*rule.exempt, *rule.exceptions), get, standing.plain)
+    if scope is False or cleared:
+        return None
+    asked = asked_of(standing, feature, facts)
+    if asked is None:
+        return None
+    missing = (
+        *unsettled(rule.applies, get, standing.plain),
+        *unsettled_bundles((*rule.exempt, *rule.exceptions), get, standing.plain),
+        *asked.missing,
+    )
+    sure = scope is True and cleared is False and asked.concerns is True
+    return DistanceAsk(
+        rule_id=rule.id,
+        title=rule.title,
+        feature=feature,
+        asked_ft=asked.high_ft,
+        least_ft=asked.low_ft if sure else Decimal(0),
+        settled=sure and asked.high_ft is not None and asked.high_ft == asked.low_ft,
+        decided_by=asked.decided_by,
+        missing=tuple(dict.fromkeys(missing)),
+        citation=rule.citation,
+        status=standing.worst_status(),
+        severity=rule.severity,
+        jurisdiction=rule.jurisdiction,
+    )

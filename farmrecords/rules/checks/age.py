@@ -1,0 +1,81 @@
+"""Age: from one day to another not more than so many days, months or years.
+
+Months and years are calendar ones: twelve months after 2 May is 2 May, and that day is
+inside. A span that would end on 29 February ends on the 28th in a common year.
+"""
+
+from calendar import monthrange
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+
+from farmrecords.rules.checks.base import Check, Key
+from farmrecords.rules.facts import UNKNOWN, Facts, Value
+from farmrecords.rules.findings import Comparison
+from farmrecords.rules.model import RuleOnDay, Verdict
+from farmrecords.rules.values import DatedValue
+
+MONTHS = {"month": 1, "year": 12}
+
+
+def added(start: date, count: int, unit: str) -> date:
+    """The last day inside a span of so many days, months or years from a day.
+
+    >>> added(date(2024, 5, 2), 12, "month")
+    datetime.date(2025, 5, 2)
+    >>> added(date(2024, 2, 29), 1, "year")
+    datetime.date(2025, 2, 28)
+    """
+    if unit == "day":
+        return start + timedelta(days=count)
+    months = start.year * 12 + start.month - 1 + count * MONTHS[unit]
+    year, month = divmod(months, 12)
+    return date(year, month + 1, min(start.day, monthrange(year, month + 1)[1]))
+
+
+def _day(value: Value) -> date | None:
+    if isinstance(value, datetime):
+        return value.date()
+    return value if isinstance(value, date) else None
+
+
+def decide(standing: RuleOnDay, facts: Facts) -> Verdict:
+    """Met if the later day lies inside the span; the earlier day may not lie after it."""
+    keys = standing.rule.keys
+    earlier, later = facts.get(keys["since"]), facts.get(keys["until_day"])
+    cells, settled = standing.possible(keys["at_most"], facts.get)
+    start, end = _day(earlier), _day(later)
+    missing = [name for name in (keys["since"], keys["until_day"]) if facts.get(name) is UNKNOWN]
+    if start is None or end is None or not cells:
+        return Verdict(None, "cannot_tell", {}, (), tuple(missing) or ("rule.number",))
+    if start > end:
+        compared = (Comparison(standing.rule.title, start, "at_most", end),)
+        return Verdict(False, "reversed", {"since": start, "until": end}, compared)
+    answers = [_inside(start, end, cell) for cell in cells]
+    cell = cells[-1]
+    last = added(start, _count(cell), cell.unit)
+    compared = (Comparison(standing.rule.title, end, "at_most", last),)
+    params = {"since": start, "until": end, "last": last, "span": cell.value, "unit": cell.unit}
+    if settled and len(set(answers)) == 1:
+        return Verdict(answers[0], "young" if answers[0] else "old", params, compared)
+    missing = [name for name in standing.cell_facts(keys["at_most"]) if facts.get(name) is UNKNOWN]
+    return Verdict(None, "cannot_tell", params, compared, tuple(missing) or ("rule.number",))
+
+
+def _count(cell: DatedValue) -> int:
+    return int(cell.value) if isinstance(cell.value, Decimal) else 0
+
+
+def _inside(start: date, end: date, cell: DatedValue) -> bool:
+    return end <= added(start, _count(cell), cell.unit)
+
+
+CHECK = Check(
+    "age",
+    {"since": Key("fact"), "until_day": Key("fact"), "at_most": Key("value")},
+    decide,
+    {
+        "young": "{title}: {since} to {until} is within {span} {unit}(s).",
+        "old": "{title}: from {since} the {span} {unit}(s) ended on {last}; this was on {until}.",
+        "reversed": "{title}: {since} lies after {until}.",
+    },
+)
