@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import date
+from decimal import Decimal
 from difflib import get_close_matches
 from typing import Any
 
@@ -15,8 +16,8 @@ from farmrecords.rules.vocabulary import FEATURE_KINDS, TERMS, Term
 MONTH_DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 UNITS = (
     "ft", "in", "h", "day", "month", "year", "gal/ac", "ton/ac", "lb/ac", "%", "ppm", "ac", "F",
-    "ratio", "index", "date", "count", "gal", "ton", "animal unit", "day of the year", "word", "USD",
-    "animal unit/ac",
+    "ratio", "index", "date", "count", "gal", "ton", "animal unit", "day of the year", "word",
+    "USD", "animal unit/ac",
 )  # fmt: skip
 
 
