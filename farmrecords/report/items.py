@@ -17,8 +17,8 @@ from farmrecords.report.model import (
     Discharges,
     PlannerStatement,
     Statement,
-    TransferRow,
     Transferred,
+    TransferRow,
 )
 from farmrecords.report.rows import Rows
 

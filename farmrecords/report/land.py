@@ -29,10 +29,19 @@ class LandmarkShape:
 
 
 @dataclass(frozen=True)
+class ZoneShape:
+    """Ground inside the field that a feature closes, with the distance that is asked."""
+
+    label: str
+    areas: Areas
+
+
+@dataclass(frozen=True)
 class LandMap:
-    """Boundary, ground covered, and what lies near."""
+    """Boundary, ground covered, what lies near, and the ground it closes."""
 
     boundary: Areas
     swaths: tuple[SwathShape, ...]
     landmarks: tuple[LandmarkShape, ...]
+    zones: tuple[ZoneShape, ...] = ()
     unit: str = "gal/ac"

@@ -1,0 +1,65 @@
+"""Items (iv) and (v): acres in the plan, and acres used, each field once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from farmrecords.report.figures import Address, figure
+from farmrecords.report.ground import field_acres
+from farmrecords.report.items import plan_words
+from farmrecords.report.model import AcresInPlan, AcresUsed, FieldItem
+from farmrecords.report.rows import Rows
+
+
+def acres_in_plan(rows: Rows) -> AcresInPlan:
+    """Item (iv): the acres of the fields of the plan version in force on the last day."""
+    fields = Address("fields")
+    if rows.plan is None:
+        return AcresInPlan(
+            figure(None, "ac", 1, missing="no plan version is in force", records=fields), 0, "", ""
+        )
+    planned = {crop.field_id for crop in rows.plan.crops.all()}
+    acres = [field_acres(f, rows.last_on) for f in rows.fields if f.pk in planned]
+    unknown = sum(item.acres is None for item in acres)
+    if unknown or not acres:
+        missing = f"acres of {unknown} fields of the plan" if acres else "no field is in the plan"
+        total = figure(None, "ac", 1, missing=missing, records=fields)
+    else:
+        total = figure(sum(item.acres for item in acres), "ac", 1, records=fields)
+    stated = sum(item.source == "stated" for item in acres)
+    basis = (
+        f"{stated} fields as the plan states them, {len(acres) - stated} as the boundary measures"
+    )
+    return AcresInPlan(total, len(acres), plan_words(rows), basis)
+
+
+def acres_used(rows: Rows, fields: Sequence[FieldItem]) -> AcresUsed:
+    """Item (v): fields that took manure in the period, each once, under control on that day.
+
+    A field given up later counts all the same: it was used while it was under control.
+    """
+    planned = {crop.field_id for crop in rows.plan.crops.all()} if rows.plan else set()
+    outside = [str(field) for field in rows.used_fields if field.pk not in planned]
+    loads = Address(
+        "loads", query=(("from", rows.first_on.isoformat()), ("to", rows.last_on.isoformat()))
+    )
+    return AcresUsed(
+        reported=rows.operation.area_reported,
+        field_acres=_sum([item.field_ac for item in fields], loads),
+        covered_acres=_sum([item.covered_ac for item in fields], loads),
+        field_count=len(fields),
+        basis=(
+            "Fields that took at least one load of the operation's own in the period, each once. "
+            "Field acres are whole fields; covered acres are the ground the loads reached."
+        ),
+        outside_plan=tuple(outside),
+    )
+
+
+def _sum(figures: Sequence[object], records: Address) -> object:
+    values = [item.value for item in figures]  # type: ignore[attr-defined]
+    if None in values:
+        return figure(
+            None, "ac", 1, missing=f"acres of {values.count(None)} fields", records=records
+        )
+    return figure(sum(values), "ac", 1, records=records)
