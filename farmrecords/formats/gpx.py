@@ -5,6 +5,7 @@ GPX 1.1 schema: `lat` and `lon` are decimal degrees WGS84, `ele` is metres, `tim
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
@@ -64,6 +65,7 @@ class _Reading:
     refused: int = 0
     empty: int = 0
     naive_example: str = ""
+    twice: int = 0
     others: set[str] = field(default_factory=set)
 
     def refuse(self, column: str, value: str, reason: str, remedy: str) -> None:
@@ -89,6 +91,10 @@ def read_track(
     if reading.refused > MOST_REFUSALS_NAMED:
         more = reading.refused - MOST_REFUSALS_NAMED
         reading.warnings.append(f"{more:,} more points were refused for like reasons.")
+    if reading.twice:
+        reading.warnings.append(
+            f"{reading.twice:,} times came twice as clocks went back; the first was taken."
+        )
     if reading.empty:
         reading.warnings.append(f"{reading.empty} segments without points were left out.")
     for other in sorted(reading.others):
@@ -192,6 +198,8 @@ def _placed(moment: datetime, text: str, reading: _Reading) -> datetime | None:
         return _not_later(moment.replace(tzinfo=UTC), text, reading)
     try:
         local = at_local(moment.date(), moment.time(), reading.zone, "first")
+        if at_local(moment.date(), moment.time(), reading.zone, "second") != local:
+            reading.twice += 1
     except FormatError as error:
         reading.refuse("time", text, error.reason, error.remedy)
         return None
@@ -214,7 +222,7 @@ def _segment(reading: _Reading) -> None:
     reading.points = []
     reading.segments.append(segment)
     times = [point.at for point in segment.points if point.at is not None]
-    back = sum(1 for before, after in zip(times, times[1:], strict=False) if after < before)
+    back = sum(1 for before, after in itertools.pairwise(times) if after < before)
     if back:
         reading.warnings.append(f"Segment {number}: time runs backwards at {back} points.")
     if len(times) < len(segment.points):
