@@ -73,6 +73,11 @@ class Seat:
         return self.role in RIGHTS.get(action, frozenset())
 
     @property
+    def role_words(self) -> str:
+        """The role in the language of the page."""
+        return str(self.membership.get_role_display())
+
+    @property
     def actor(self) -> Actor:
         """The name the log knows this person by, with the role used."""
         return Actor(id=self.person.pk, role=self.role)

@@ -1,0 +1,68 @@
+"""GeoJSON for the movable map: outline, features, ground covered. The table holds the same facts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from farmrecords.farm.geometry import to_shape
+from farmrecords.farm.models import Feature, Field
+from farmrecords.findings.pictures import near_features
+from farmrecords.findings.zones import zones_of
+from farmrecords.loads.models import Load
+
+
+def _row(geometry: Any, layer: str, label: str, **more: Any) -> dict[str, Any]:
+    return {
+        "type": "Feature",
+        "geometry": geometry,
+        "properties": {"layer": layer, "label": label, **more},
+    }
+
+
+def collection(rows: Iterable[dict[str, Any]]) -> dict[str, Any]:
+    """A GeoJSON feature collection of map rows."""
+    return {"type": "FeatureCollection", "features": list(rows)}
+
+
+def field_rows(field: Field, on: Any) -> list[dict[str, Any]]:
+    """Outline, features and closed ground of a field on a day."""
+    version = field.version_on(on)
+    boundary = to_shape(version.boundary) if version else None
+    if boundary is None:
+        return []
+    features = near_features(field, boundary, on)
+    rows = [_row(version.boundary, "field", str(field))]
+    rows += [
+        _row(area.__geo_interface__, "zone", label)
+        for label, area in zones_of(field, boundary, features, on)
+    ]
+    rows += [_feature_row(feature) for feature in features]
+    return rows
+
+
+def _feature_row(feature: Feature) -> dict[str, Any]:
+    return _row(feature.geometry, "feature", str(feature), kind=feature.kind)
+
+
+def load_map(load: Load, kept: Any) -> dict[str, Any]:
+    """Everything to see of one load."""
+    rows: list[dict[str, Any]] = []
+    for part in load.parts.all():
+        rows += field_rows(part.field, load.local_day)
+    rows += [
+        _row(part["footprint"], "swath", f"{part['rate_per_ac']:.0f} {part['rate_unit']}")
+        for part in kept.parts
+        if part["footprint"] and part["rate_per_ac"] is not None
+    ]
+    return collection(rows)
+
+
+def fields_map(fields: Iterable[Field], on: Any) -> dict[str, Any]:
+    """The outlines of many fields with their names."""
+    rows = []
+    for field in fields:
+        version = field.version_on(on)
+        if version and version.boundary:
+            rows.append(_row(version.boundary, "field", str(field)))
+    return collection(rows)

@@ -1,0 +1,115 @@
+"""Fields: the list with its map, and one field's crop year."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from farmrecords.book.map_data import collection, field_rows, fields_map
+from farmrecords.book.sheets import sheet_of_year
+from farmrecords.drawing.svg import to_svg
+from farmrecords.farm.models import Field
+from farmrecords.findings.judging import Judge, counts
+from farmrecords.findings.models import FindingIndex
+from farmrecords.findings.pictures import field_band, field_picture
+from farmrecords.findings.seasons import closed_windows
+from farmrecords.loads.models import Load
+from farmrecords.loads.year import field_year, years_of
+from farmrecords.people.access import Seat, record, records, seated
+
+MAP_LOADS = 60
+
+
+@seated("see")
+def fields(request: HttpRequest, seat: Seat) -> HttpResponse:
+    """All fields with what each received in the crop year of today, and the map."""
+    rows = records(seat, Field).filter(voided=False).select_related("operation")
+    crop_year = seat.today.year
+    years = years_of(seat.operation, crop_year)
+    found = [(field, years.get(field.pk), field.version_on(seat.today)) for field in rows]
+    context = {
+        "rows": found,
+        "crop_year": crop_year,
+        "outcomes": _outcomes(seat, crop_year),
+        "map_data": fields_map([field for field, _year, _version in found], seat.today),
+    }
+    return render(request, "book/fields.html", context)
+
+
+def _outcomes(seat: Seat, crop_year: int) -> dict[Any, str]:
+    """The weightiest indexed outcome of each field's year."""
+    order = ("met", "notice", "cannot_tell", "not_met")
+    found: dict[Any, str] = {}
+    lines = FindingIndex.objects.filter(
+        operation=seat.operation, field__isnull=False, crop_year=crop_year
+    )
+    for field_id, outcome in lines.values_list("field_id", "outcome"):
+        known = found.get(field_id, "met")
+        found[field_id] = max(known, outcome, key=order.index)
+    return found
+
+
+@seated("see")
+def field(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """The field's crop year of today."""
+    record(seat, Field, pk)
+    return redirect("field_year", op=seat.operation.slug, pk=pk, crop_year=seat.today.year)
+
+
+@seated("see")
+def field_year_page(
+    request: HttpRequest, seat: Seat, pk: uuid.UUID, crop_year: int
+) -> HttpResponse:
+    """One field and crop year: amounts, limits, loads, findings, picture."""
+    found = record(seat, Field, pk)
+    year = field_year(found, crop_year)
+    loads = list(
+        records(seat, Load)
+        .counted()
+        .filter(crop_year=crop_year, parts__field=found)
+        .select_related("spreader", "operation", "content_test__storage", "facts")
+        .prefetch_related("parts__field", "draws__storage")
+        .order_by("local_day", "started_at")
+        .distinct()
+    )
+    findings = Judge(seat.operation).field_year(year) if seat.may("see_whole_log") else []
+    context = {
+        "field": found,
+        "year": year,
+        "crop_year": crop_year,
+        "version": found.version_on(seat.today),
+        "loads": loads,
+        "findings": findings,
+        "counts": counts(findings),
+        "sheet": sheet_of_year(year),
+        "years": [crop_year - 1, crop_year + 1],
+        **_pictures(seat, found, crop_year, loads),
+    }
+    return render(request, "book/field_year.html", context)
+
+
+def _pictures(seat: Seat, found: Field, crop_year: int, loads: list[Load]) -> dict[str, Any]:
+    shown = loads[-MAP_LOADS:]
+    picture = field_picture(found, seat.today, shown, width=560, height=400)
+    small = field_picture(found, seat.today, shown, width=350, height=300)
+    title = f"{found}, {crop_year}"
+    desc = "The field with its features, the ground to keep off and the ground covered."
+    closed = closed_windows(found, crop_year)
+    today = seat.today if seat.today.year == crop_year else None
+    band = {
+        name: to_svg(
+            field_band(crop_year, loads, found, closed=closed, today=today, width=width),
+            title,
+            "Loads of the year as ticks by amount; closed seasons are hatched.",
+        )
+        for name, width in (("band_wide", 720), ("band_narrow", 358))
+    }
+    return {
+        "drawn": to_svg(picture, title, desc) if picture else "",
+        "drawn_small": to_svg(small, title, desc) if small else "",
+        "map_data": collection(field_rows(found, seat.today)) if picture else None,
+        **band,
+    }

@@ -1,0 +1,96 @@
+"""One load: what was recorded, where it went, what the rules say, how it came to read so."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.dateparse import parse_datetime
+
+from farmrecords.book.history_lines import lines_of
+from farmrecords.book.map_data import load_map
+from farmrecords.book.sheets import sheets_of_load
+from farmrecords.drawing.svg import to_svg
+from farmrecords.findings.judging import counts, of_load
+from farmrecords.findings.pictures import field_picture
+from farmrecords.history.read import as_of
+from farmrecords.loads.facts import facts_of
+from farmrecords.loads.models import Load
+from farmrecords.loads.nutrients import of_load as nutrients_of
+from farmrecords.people.access import Seat, may_amend_load, record, records, seated
+
+
+@seated("see")
+def load(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """One load with map, findings and history; `as_of` shows how it read at a past moment."""
+    now = record(seat, Load, pk, _with_all(records(seat, Load)))
+    asked = request.GET.get("as_of", "").strip()
+    if asked:
+        return _past(request, seat, now, asked)
+    kept = facts_of(now)
+    findings = of_load(now) if now.counts else []
+    context = {
+        "load": now,
+        "kept": kept,
+        "parts": _parts(now, kept),
+        "findings": findings,
+        "counts": counts(findings),
+        "sheets": sheets_of_load(now, kept),
+        "history": lines_of(now),
+        "may_amend": may_amend_load(seat, now),
+        "may_void": seat.may("void") and not now.voided,
+        "may_decide": seat.may("decide_waiting") and now.status == "waiting",
+        **_pictures(now, kept),
+    }
+    return render(request, "book/load.html", context)
+
+
+def _with_all(rows: Any) -> Any:
+    return rows.select_related(
+        "operation", "spreader", "person", "rate_test__storage", "content_test__storage"
+    ).prefetch_related("parts__field__operation", "draws__storage")
+
+
+def _parts(shown: Load, kept: Any) -> list[dict[str, Any]]:
+    by_number = {row["part"]: row for row in kept.parts}
+    pounds = {line.part.number: line for line in nutrients_of(shown)}
+    return [
+        {"part": part, "facts": by_number.get(part.number), "pounds": pounds.get(part.number)}
+        for part in shown.parts.all()
+    ]
+
+
+def _pictures(shown: Load, kept: Any) -> dict[str, Any]:
+    first = next(iter(shown.parts.all()), None)
+    if first is None:
+        return {}
+    picture = field_picture(first.field, shown.local_day, [shown], width=560, height=400)
+    small = field_picture(first.field, shown.local_day, [shown], width=350, height=300)
+    title = f"{first.field}, {shown.local_day:%Y-%m-%d}"
+    desc = "The field with its features, the ground to keep off and the ground this load covered."
+    return {
+        "drawn": to_svg(picture, title, desc) if picture else "",
+        "drawn_small": to_svg(small, title, desc) if small else "",
+        "map_data": load_map(shown, kept) if picture else None,
+    }
+
+
+def _past(request: HttpRequest, seat: Seat, now: Load, asked: str) -> HttpResponse:
+    moment = _moment(asked, seat)
+    past = as_of(Load, now.pk, moment)
+    if past is None:
+        raise Http404
+    return render(request, "book/load_past.html", {"load": past, "now": now, "moment": moment})
+
+
+def _moment(asked: str, seat: Seat) -> dt.datetime:
+    """The moment asked for; without an offset it is a time on the farm's clock."""
+    try:
+        moment = parse_datetime(asked) or dt.datetime.fromisoformat(asked)
+    except (ValueError, ValidationError) as error:
+        raise Http404 from error
+    return moment if moment.tzinfo else moment.replace(tzinfo=seat.operation.zone)

@@ -1,0 +1,145 @@
+"""Storages: the list, one storage with its level line, and the level entry."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from decimal import Decimal
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+
+from farmrecords.book.forms import LevelForm
+from farmrecords.calculations.storage_volume import StorageShapeError, volume_gal
+from farmrecords.drawing.inputs import LevelMark, LevelReading, Period
+from farmrecords.drawing.storages import level_line
+from farmrecords.drawing.svg import to_svg
+from farmrecords.farm.models import Storage
+from farmrecords.farm.shapes import depth_of, shape_of
+from farmrecords.history import clock, write
+from farmrecords.loads.models import LoadDraw
+from farmrecords.measurements.models import ManureTest, StorageLevel
+from farmrecords.people.access import Seat, record, records, seated
+
+
+@seated("see_storages")
+def storages(request: HttpRequest, seat: Seat) -> HttpResponse:
+    """All storages with their last level."""
+    rows = []
+    for storage in records(seat, Storage).filter(voided=False):
+        last = _readings(seat, storage).filter(missed=False).order_by("-read_on").first()
+        rows.append((storage, last, _volume(storage, last)))
+    return render(request, "book/storages.html", {"rows": rows})
+
+
+@seated("see_storages")
+def storage(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """One storage: level line of the last twelve months, readings, what was drawn."""
+    found = record(seat, Storage, pk)
+    first = seat.today - dt.timedelta(days=365)
+    readings = list(_readings(seat, found).filter(read_on__gte=first))
+    drawn = (
+        LoadDraw.objects.filter(
+            storage=found, load__voided=False, load__status="counted", load__local_day__gte=first
+        )
+        if seat.may("see_whole_log")
+        else LoadDraw.objects.none()
+    )
+    by_month: dict[str, int] = {}
+    for day, milli in drawn.values_list("load__local_day", "amount_milli"):
+        key = f"{day:%Y-%m}"
+        by_month[key] = by_month.get(key, 0) + milli
+    context = {
+        "storage": found,
+        "readings": readings[::-1],
+        "volumes": {row.pk: _volume(found, row) for row in readings},
+        "by_month": sorted(by_month.items(), reverse=True),
+        "tests": records(seat, ManureTest).filter(storage=found, voided=False)[:6]
+        if seat.may("see_measurements")
+        else [],
+        "may_enter": seat.may("enter_level") and found.form == "liquid",
+        **_lines(seat, found, readings, first),
+    }
+    return render(request, "book/storage.html", context)
+
+
+def _readings(seat: Seat, found: Storage) -> Any:
+    rows = StorageLevel.objects.filter(storage=found, voided=False)
+    if seat.role in ("planner", "inspector"):
+        rows = rows.filter(pk__in=records(seat, StorageLevel).values("pk"))
+    return rows.order_by("read_on")
+
+
+def _volume(found: Storage, reading: StorageLevel | None) -> float | None:
+    """Gallons at a reading, or None where shape or reading do not tell."""
+    shape, depth = shape_of(found), depth_of(found, reading)
+    if shape is None or depth is None:
+        return None
+    try:
+        return volume_gal(shape, depth)
+    except StorageShapeError:
+        return None
+
+
+def _lines(
+    seat: Seat, found: Storage, readings: list[StorageLevel], first: dt.date
+) -> dict[str, str]:
+    if found.form != "liquid" or not found.depth_ft or not readings:
+        return {}
+    marks = []
+    if found.pump_out_ft:
+        marks.append(LevelMark(_("pump-out"), float(found.pump_out_ft)))
+    if found.freeboard_ft:
+        marks.append(LevelMark(_("freeboard"), float(found.depth_ft - found.freeboard_ft)))
+    points = [
+        LevelReading(row.read_on, depth)
+        for row in readings
+        if (depth := depth_of(found, row)) is not None
+    ]
+    period = Period(first, seat.today)
+    words = {}
+    for name, width in (("level_wide", 720), ("level_narrow", 358)):
+        drawing = level_line(
+            period,
+            points,
+            depth_ft=float(found.depth_ft),
+            marks=marks,
+            missed_on=[row.read_on for row in readings if row.missed],
+            today=seat.today,
+            width=width,
+        )
+        words[name] = to_svg(drawing, str(found), _("Level in feet against days."))
+    return words
+
+
+@seated("enter_level")
+def enter_level(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """Today's level, or the record that it was missed; no other day may be named."""
+    found = record(seat, Storage, pk)
+    form = LevelForm(request.POST or None, storage=found)
+    if request.method == "POST" and form.is_valid():
+        missed = form.cleaned_data["missed"]
+        reading = form.cleaned_data["reading_ft"]
+        level = StorageLevel(
+            operation=seat.operation,
+            storage=found,
+            read_on=seat.today,
+            read_at=None if missed else clock.now(),
+            read_by=seat.person,
+            reading_ft=None if missed else Decimal(reading),
+            missed=missed,
+            note=form.cleaned_data["note"],
+        )
+        try:
+            with write.change(by=seat.actor, channel="web") as change:
+                change.create(level, reason_code="entry")
+        except ValidationError as problem:
+            form.add_error(None, problem)
+        else:
+            messages.success(request, _("The level is recorded."))
+            return redirect("storage", op=seat.operation.slug, pk=pk)
+    return render(request, "book/enter_level.html", {"form": form, "storage": found})

@@ -1,0 +1,74 @@
+"""Tests: manure results as reported with the converted figures beside, and soil results."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db.models import Q
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+
+from farmrecords.book.forms import ManureTestForm
+from farmrecords.book.history_lines import lines_of
+from farmrecords.book.sheets import sheet_of_test
+from farmrecords.history import write
+from farmrecords.loads.models import Load
+from farmrecords.loads.nutrients import content_of
+from farmrecords.measurements.models import ManureTest, SoilTest
+from farmrecords.people.access import Seat, record, records, seated
+
+
+@seated("see_measurements")
+def tests(request: HttpRequest, seat: Seat) -> HttpResponse:
+    """Manure and soil tests, newest first."""
+    manure = records(seat, ManureTest).filter(voided=False).select_related("storage")
+    soil = records(seat, SoilTest).filter(voided=False).select_related("field")
+    context = {
+        "manure": [(test, _content(test)) for test in manure],
+        "soil": soil.order_by("field__number", "-sampled_on"),
+        "may_enter": seat.may("enter_measurement"),
+    }
+    return render(request, "book/tests.html", context)
+
+
+def _content(test: ManureTest):
+    try:
+        return content_of(test)
+    except ValueError:
+        return None
+
+
+@seated("see_measurements")
+def manure_test(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """One laboratory sheet, its worksheet, and the loads that use it."""
+    found = record(seat, ManureTest, pk)
+    used = records(seat, Load).counted().filter(Q(rate_test=found) | Q(content_test=found))
+    context = {
+        "test": found,
+        "content": _content(found),
+        "sheet": sheet_of_test(found),
+        "used": used.order_by("-local_day")[:50],
+        "used_count": used.count(),
+        "history": lines_of(found),
+    }
+    return render(request, "book/manure_test.html", context)
+
+
+@seated("enter_measurement")
+def enter_manure_test(request: HttpRequest, seat: Seat) -> HttpResponse:
+    """Enter a laboratory sheet with its values and units as reported."""
+    form = ManureTestForm(request.POST or None, seat=seat)
+    if request.method == "POST" and form.is_valid():
+        test = form.to_test(seat.operation)
+        try:
+            with write.change(by=seat.actor, channel="web") as change:
+                change.create(test, reason_code="entry")
+        except ValidationError as problem:
+            form.add_problem(problem)
+        else:
+            messages.success(request, _("The test is recorded."))
+            return redirect("manure_test", op=seat.operation.slug, pk=test.pk)
+    return render(request, "book/enter_manure_test.html", {"form": form})
