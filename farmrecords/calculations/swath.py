@@ -28,7 +28,7 @@ FASTEST_M_PER_S = 15.0
 THIN_M = 2.5
 SIMPLIFY_M = 0.25
 WIDEST_FT = 200.0
-SHARPEST_WEDGE_DEG = 90.0
+SHARPEST_WEDGE_DEG = 135.0  # a sharper turn is driving back, not a bend
 
 
 class SwathError(ValueError):

@@ -281,7 +281,7 @@ def _read(one: Input, value: Any) -> Any:
         "yes_no": _read_yes_no,
         "list": _read_list,
         "geometry": _read_geometry,
-        "text": lambda _, text: str(text),
+        "text": _read_text,
     }
     return readers.get(one.kind, _read_number)(one, value)
 
@@ -320,6 +320,10 @@ def _read_choice(one: Input, value: Any) -> str:
     return str(value)
 
 
+def _read_text(one: Input, value: Any) -> str:
+    return str(value)
+
+
 def _read_yes_no(one: Input, value: Any) -> bool:
     if not isinstance(value, bool):
         raise WorksheetError(f"{one.name} is {value!r}; it must be true or false.")
@@ -354,7 +358,7 @@ def plain(value: Any) -> Any:
     {'rate': 8.13, 'classes': ['Low']}
     """
     if isinstance(value, BaseGeometry):
-        return mapping(value)  # type: ignore[no-untyped-call]
+        return mapping(value)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
     if isinstance(value, Mapping):
