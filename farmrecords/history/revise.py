@@ -141,11 +141,13 @@ def label(model: type[Recorded], path: str) -> str:
     if path == replay.VOIDED:
         return str(model._meta.get_field("voided").verbose_name)  # type: ignore[union-attr]
     steps = path.split("/")[1:]
-    collections = {collection.name: collection for collection in declaration(model).collections}
     if len(steps) == 1:
         return _column(model, steps[0])
-    part = collections[steps[0]].model
-    return f"{part._meta.verbose_name} {steps[1]}: {_column(part, steps[2])}"
+    for collection in declaration(model).collections:
+        if collection.name == steps[0]:
+            part = collection.model
+            return f"{part._meta.verbose_name} {steps[1]}: {_column(part, steps[2])}"
+    return path
 
 
 def _column(model: type[models.Model], name: str) -> str:
