@@ -8,6 +8,7 @@ track), laid in a plane on the field, and widened to the swath.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -75,14 +76,14 @@ def _breaks_after(a: TrackPoint, b: TrackPoint, metres: float) -> bool:
 
 def _thinned(piece: Metres) -> Metres:
     """Positions at least 2.5 m apart, the last one kept; stationary positions fall away."""
-    kept = [piece[0]]
-    for place in piece[1:-1]:
-        if np.hypot(*(place - kept[-1])) >= THIN_M:
+    places = piece.tolist()
+    kept, last = [places[0]], places[-1]
+    for place in places[1:-1]:
+        if math.dist(place, kept[-1]) >= THIN_M:
             kept.append(place)
-    last = piece[-1]
-    if len(kept) > 1 and np.hypot(*(last - kept[-1])) < THIN_M / 2:
+    if len(kept) > 1 and math.dist(last, kept[-1]) < THIN_M / 2:
         kept.pop()
-    if np.hypot(*(last - kept[-1])) > 0.01:
+    if math.dist(last, kept[-1]) > 0.01:
         kept.append(last)
     return np.array(kept)
 
@@ -106,12 +107,12 @@ def track_pieces(points: Sequence[TrackPoint], plane: LocalPlane) -> list[Metres
             "Longitude comes first, then latitude, in degrees."
         )
     metres = plane.to_metres(lonlat)
+    steps = np.hypot(*np.diff(metres, axis=0).T).tolist() if len(points) > 1 else []
     pieces: list[Metres] = []
     start = 0
     for i in range(1, len(points) + 1):
         if i < len(points):
-            step = float(np.hypot(*(metres[i] - metres[i - 1])))
-            if not _breaks_after(points[i - 1], points[i], step):
+            if not _breaks_after(points[i - 1], points[i], steps[i - 1]):
                 continue
         if i - start >= 2:
             piece = _thinned(metres[start:i])
@@ -168,7 +169,7 @@ def _plane_of(points: Sequence[TrackPoint]) -> LocalPlane:
     places = [(p.lon, p.lat) for p in points]
     if not np.isfinite(places).all():
         track_pieces(points, LocalPlane(0.0, 0.0))  # names the position
-    return LocalPlane.centred_on(shapely.MultiPoint(places))
+    return LocalPlane.centred_on(shapely.multipoints(np.array(places)))
 
 
 def _width_m(width_ft: float, what: str = "swath width") -> float:

@@ -123,6 +123,7 @@ class Working:
 
 
 Work = Callable[[Mapping[str, Any], Working], Mapping[str, Any]]
+Reader = Callable[[Input, Any], Any]
 
 
 @dataclass(frozen=True)
@@ -276,14 +277,16 @@ def read_inputs(declared: Sequence[Input], given: Mapping[str, Any]) -> dict[str
 
 
 def _read(one: Input, value: Any) -> Any:
-    readers: dict[str, Callable[[Input, Any], Any]] = {
+    readers: dict[str, Reader] = {
+        "number": _read_number,
+        "whole": _read_number,
         "choice": _read_choice,
         "yes_no": _read_yes_no,
         "list": _read_list,
         "geometry": _read_geometry,
         "text": _read_text,
     }
-    return readers.get(one.kind, _read_number)(one, value)
+    return readers[one.kind](one, value)
 
 
 def _read_number(one: Input, value: Any) -> float | int:
