@@ -111,9 +111,8 @@ def track_pieces(points: Sequence[TrackPoint], plane: LocalPlane) -> list[Metres
     pieces: list[Metres] = []
     start = 0
     for i in range(1, len(points) + 1):
-        if i < len(points):
-            if not _breaks_after(points[i - 1], points[i], steps[i - 1]):
-                continue
+        if i < len(points) and not _breaks_after(points[i - 1], points[i], steps[i - 1]):
+            continue
         if i - start >= 2:
             piece = _thinned(metres[start:i])
             if len(piece) >= 2:
