@@ -8,6 +8,7 @@ from reportlab.graphics.shapes import Circle, Drawing, Shape
 from farmrecords.drawing.days import DayAxis, frame, level_runs, month_marks, today_mark
 from farmrecords.drawing.ink import (
     ACCENT,
+    INK,
     LABEL_SIZE,
     RULE,
     SOFT,
@@ -159,7 +160,7 @@ def missed_marks(axis: DayAxis, missed_on: Sequence[date], bottom: float) -> Ite
 
 def ring(x: float, y: float) -> Circle:
     """The open ring: here nobody can tell."""
-    return Circle(x, y, 3, fillColor=None, strokeWidth=1.2)
+    return Circle(x, y, 3, fillColor=None, strokeColor=INK, strokeWidth=1.2)
 
 
 def head_words(
