@@ -45,6 +45,15 @@ def json_text(value: Any) -> str:
     return _written(value, strict=False)
 
 
+def json_value(text: str) -> Any:
+    """The value of JSON text; numbers too large to be exact are floats, as in ECMAScript."""
+    return json.loads(text, parse_int=_exact)
+
+
+def _exact(text: str) -> int | float:
+    return int(text) if abs(int(text)) < 2**53 else float(text)
+
+
 def _written(value: Any, strict: bool) -> str:
     if value is None:
         return "null"
@@ -55,7 +64,7 @@ def _written(value: Any, strict: bool) -> str:
     if isinstance(value, str):
         return _quoted(value)
     if isinstance(value, int):
-        return _integer(value)
+        return _integer(value) if strict or abs(value) < 2**53 else float_text(float(value))
     if isinstance(value, dict):
         names = sorted(value, key=_utf16) if not strict else sorted(_ascii_names(value))
         return "{" + ",".join(f"{_quoted(n)}:{_written(value[n], strict)}" for n in names) + "}"

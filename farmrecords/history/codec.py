@@ -102,16 +102,10 @@ CODECS: list[tuple[type[models.Field], Codec]] = [
     (models.IntegerField, (lambda f, v: str(int(v)), lambda f, t: int(t))),
     (models.FloatField, (_float_text, lambda f, t: float(t))),
     (models.UUIDField, (lambda f, v: str(v), lambda f, t: UUID(t))),
-    (models.JSONField, (lambda f, v: canon.json_text(v), lambda f, t: _json(t))),
+    (models.JSONField, (lambda f, v: canon.json_text(v), lambda f, t: canon.json_value(t))),
     (models.CharField, (lambda f, v: str(v), lambda f, t: t)),
     (models.TextField, (lambda f, v: str(v), lambda f, t: t)),
 ]
-
-
-def _json(text: str) -> Any:
-    import json
-
-    return json.loads(text)
 
 
 def codec_of(field: models.Field) -> Codec:

@@ -107,7 +107,8 @@ def entry_of_line(raw):
         if set(value) != {"body", "hash", "header", "salt"}:
             raise ValueError("body, hash, header and salt expected")
         body = value["body"]
-        return Entry(value["header"], value["hash"], value["salt"], body and canonical(body), body)
+        said = None if body is None else canonical(body)
+        return Entry(value["header"], value["hash"], value["salt"], said, body)
     except (ValueError, TypeError, RecursionError) as error:
         return Entry(fault=str(error) or "not readable")
 
@@ -197,7 +198,7 @@ class Checker:
         if hashed != header["body"]:
             self.result.wrong(seq, "body hash", header["body"], hashed)
             return
-        body = entry.body or parse(entry.text)
+        body = parse(entry.text) if entry.body is None else entry.body
         if header["act"] == "redact":
             self.told[int(body["redacted_seq"])] = body["redacted_body"]
         changes = body.get("changes")
@@ -266,7 +267,7 @@ def _check_changes(result, read, changed):
         if key in changed and entry.text is None:
             states[key] = None  # what a redacted text changed is no longer known
         elif key in changed and states.get(key, {}) is not None:
-            changes = (entry.body or parse(entry.text)).get("changes", ())
+            changes = parse(entry.text).get("changes", ())
             follow(result, seq, states.setdefault(key, {}), changes)
 
 
