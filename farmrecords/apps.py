@@ -14,5 +14,5 @@ class FarmrecordsConfig(AppConfig):
         """Let the rooms register what they tell each other: crew views, supports, stale marks."""
         from importlib import import_module
 
-        for module in ("loads.scopes", "findings.index"):
+        for module in ("loads.scopes", "loads.facts", "findings.index"):
             import_module(f"farmrecords.{module}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import models
@@ -209,6 +210,22 @@ class Load(Recorded):
                     "amount_text": _("The amount %(amount)s must be more than zero.")
                     % {"amount": self.amount_text}
                 }
+            )
+
+    def clean_parts(self, parts: dict[str, list[Any]]) -> None:
+        """Refuse shares that do not add up to the load to the thousandth."""
+        on_fields = sum(part.amount_milli for part in parts["parts"])
+        if on_fields != self.amount_milli:
+            raise ValidationError(
+                _("The shares on the fields add up to %(sum)s thousandths, the load is %(load)s.")
+                % {"sum": on_fields, "load": self.amount_milli}
+            )
+        drawn = sum(draw.amount_milli for draw in parts["draws"])
+        needed = self.amount_milli + self.carried_out_milli - self.carried_in_milli
+        if drawn != needed and (parts["draws"] or self.origin == "own"):
+            raise ValidationError(
+                _("The storages gave %(sum)s thousandths, %(needed)s left them for this load.")
+                % {"sum": drawn, "needed": needed}
             )
 
 
