@@ -1,0 +1,187 @@
+"""After the items of the law: what the narrative approach adds, and the findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.platypus import CondPageBreak
+
+from farmrecords.drawing import mark
+from farmrecords.report.model import AnnualReport, Counts, FindingRow, Narrative, RuleFindings
+from farmrecords.report.pdf.face import WIDTH
+from farmrecords.report.pdf.fields import part
+from farmrecords.report.pdf.items import statement
+from farmrecords.report.pdf.paper import heading
+from farmrecords.report.pdf.tables import Column, ledger
+from farmrecords.report.pdf.words import said
+
+OUTCOMES = (
+    ("not_met", "not met"),
+    ("cannot_tell", "cannot tell"),
+    ("notice", "notice"),
+    ("met", "met"),
+)
+
+
+def narrative_pages(narrative: Narrative | None) -> Iterator[Any]:
+    """What a narrative filer adds to item (viii); a linear filer is told that it is not asked."""
+    yield CondPageBreak(100)
+    yield heading("(viii) Soil tests, inputs and fertilizer", "item", 0)
+    yield said("40 CFR 122.42(e)(4)(viii), narrative rate approach", "soft")
+    if narrative is None:
+        yield said("Not asked of an operation that does not use the narrative rate approach.")
+        return
+    yield from part("Soil tests for nitrogen and phosphorus in the period")
+    if narrative.soil_tests:
+        yield _soil_tests(narrative)
+    else:
+        yield said("No soil test for nitrogen or phosphorus is entered in the period.")
+    yield from part("Data used in the calculation")
+    yield _inputs(narrative)
+    yield from part("Supplemental fertilizer in the period")
+    if narrative.fertilizer_words:
+        yield said(narrative.fertilizer_words)
+    yield from statement(narrative.fertilizer_statement)
+    if narrative.fertilizer:
+        yield ledger(
+            [
+                Column("field", 150),
+                Column("day", 64),
+                Column("product", 150),
+                Column("N, lb/ac", 70, right=True),
+                Column("P2O5, lb/ac", WIDTH - 434, right=True),
+            ],
+            [
+                (
+                    r.field,
+                    f"{r.spread_on}",
+                    r.product,
+                    r.n_lb_per_ac.digits,
+                    r.p2o5_lb_per_ac.digits,
+                )
+                for r in narrative.fertilizer
+            ],
+        )
+
+
+def _soil_tests(narrative: Narrative) -> Any:
+    return ledger(
+        [
+            Column("field", 120),
+            Column("sampled", 60),
+            Column("extractant", 90),
+            Column("depth, in", 44, right=True),
+            Column("as reported", WIDTH - 314),
+        ],
+        [
+            (
+                row.field,
+                f"{row.sampled_on}",
+                row.extractant or "not entered",
+                f"{row.depth_in}" if row.depth_in is not None else "not entered",
+                "; ".join(f"{v.analyte} {v.value} {v.unit}" for v in row.reported),
+            )
+            for row in narrative.soil_tests
+        ],
+    )
+
+
+def _inputs(narrative: Narrative) -> Any:
+    return ledger(
+        [
+            Column("field", 94),
+            Column("crop year", 38),
+            Column("crop", 72),
+            Column("yield goal", 64, right=True),
+            Column("N credits, lb/ac", 50, right=True),
+            Column("fertilizer N, lb/ac", 56, right=True),
+            Column("soil P", 60),
+            Column("basis of the rate", WIDTH - 434),
+        ],
+        [
+            (
+                row.field,
+                f"{row.crop_year}",
+                row.crop,
+                row.yield_goal.words,
+                row.n_credit.digits,
+                row.fertilizer_n.digits if row.fertilizer_n.is_known else row.fertilizer_n.missing,
+                row.soil_p,
+                row.rate_basis or "not entered",
+            )
+            for row in narrative.inputs
+        ],
+    )
+
+
+def findings_pages(report: AnnualReport) -> Iterator[Any]:
+    """Findings: counts by outcome, then rule by rule what was not met or cannot be told."""
+    found = report.findings
+    yield CondPageBreak(160)
+    yield heading("Findings", "item", 0)
+    if found.words:
+        yield said(found.words)
+    yield ledger(
+        [Column("standing of the rule", 204)] + [_outcome_column(w) for _n, w in OUTCOMES],
+        [
+            ("compared with the rule's source", *_numbers(found.firm)),
+            ("rule still to be confirmed", *_numbers(found.to_confirm)),
+        ],
+    )
+    if not found.rules:
+        yield said("No check applied to a record of the period.")
+    for rule in found.rules:
+        yield from _rule(rule)
+
+
+def _outcome_column(words: str) -> Column:
+    return Column(words, (WIDTH - 204) / 4, right=True)
+
+
+def _numbers(counts: Counts) -> list[str]:
+    return [f"{getattr(counts, name):,}" for name, _words in OUTCOMES]
+
+
+def _rule(rule: RuleFindings) -> Iterator[Any]:
+    yield CondPageBreak(90)
+    yield heading(escape(rule.title), "part", 1)
+    yield said(f"{rule.citation}; rule {rule.rule_id}; source {rule.status}", "soft")
+    groups = (
+        ("not_met", "not met", rule.not_met),
+        ("cannot_tell", "cannot tell", rule.cannot_tell),
+        ("notice", "notice", rule.notices),
+    )
+    rows = [(name, words, row) for name, words, found in groups for row in found]
+    if rule.met:
+        yield said(f"met: {rule.met:,}")
+    if rows:
+        yield _marked([(name, words, row) for name, words, row in rows])
+
+
+def _marked(rows: list[tuple[str, str, FindingRow]]) -> Any:
+    table = ledger(
+        [
+            Column("", 14),
+            Column("outcome", 54),
+            Column("how often", 40, right=True),
+            Column("record", 126),
+            Column("what was compared, or what is missing", WIDTH - 234),
+        ],
+        [("", words, f"{row.count:,}", row.subject, finding_words(row)) for _n, words, row in rows],
+    )
+    for line, (name, _words, _row) in enumerate(rows, start=1):
+        # the table's cells are plain strings; the mark takes the place of an empty one
+        table._cellvalues[line][0] = mark(name, size=8)  # type: ignore[arg-type]
+    return table
+
+
+def finding_words(row: FindingRow) -> str:
+    """The sentence, then the numbers compared or the missing facts."""
+    words = [row.sentence]
+    if row.missing:
+        words.append(f"Missing: {', '.join(row.missing)}.")
+    elif row.compared:
+        words.append("; ".join(row.compared) + ".")
+    return " ".join(words)

@@ -1,0 +1,255 @@
+"""Item (viii) on paper: the manure tests, then one section for each field."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.platypus import CondPageBreak, Table
+
+from farmrecords.report.drawings import bands_of, map_of
+from farmrecords.report.model import AnnualReport, Cover, FieldItem, MaximumRow, TestRow
+from farmrecords.report.pdf.face import WIDTH
+from farmrecords.report.pdf.items import full, item_heading
+from farmrecords.report.pdf.paper import heading
+from farmrecords.report.pdf.tables import Column, facts, ledger
+from farmrecords.report.pdf.words import clean, said
+
+MAP_SIZE = (300.0, 225.0)
+ROOM_FOR_TABLE = 80.0
+
+
+def field_pages(report: AnnualReport) -> Iterator[Any]:
+    """Item (viii)."""
+    yield from item_heading("viii")
+    yield from _tests(report.tests)
+    if not report.fields:
+        yield said("No field took manure of the operation in the period.")
+    for field in report.fields:
+        yield from _field(field, report.cover)
+
+
+def part(words: str) -> Iterator[Any]:
+    """A heading inside a section, kept with the table after it."""
+    yield CondPageBreak(ROOM_FOR_TABLE)
+    yield said(words, "part")
+
+
+def test_names(tests: Sequence[TestRow]) -> list[str]:
+    """How each test is called in tables: its source and sampling day."""
+    return [f"{test.source} {test.sampled_on}" for test in tests]
+
+
+def _tests(tests: Sequence[TestRow]) -> Iterator[Any]:
+    yield from part("Nitrogen and phosphorus content of the manure, litter and wastewater")
+    if not tests:
+        yield said("cannot tell: no manure test is named with any load of the period")
+        return
+    yield ledger(
+        [
+            Column("source", 104),
+            Column("sampled", 54),
+            Column("as reported by the laboratory", 156),
+            Column("N", 44, right=True),
+            Column("P2O5", 44, right=True),
+            Column("P", 44, right=True),
+            Column("per", WIDTH - 446),
+        ],
+        [
+            (
+                test.source,
+                f"{test.sampled_on}",
+                reported_words(test),
+                test.n.digits,
+                test.p2o5.digits,
+                test.p.digits,
+                test.n.unit.removeprefix("lb/"),
+            )
+            for test in tests
+        ],
+    )
+    yield said("N, P2O5 and P are pounds per 1,000 gallons or per ton, as is.", "soft")
+    for test, name in zip(tests, test_names(tests), strict=True):
+        for note in test.notes:
+            yield said(f"{name}: {note}", "soft")
+
+
+def reported_words(test: TestRow) -> str:
+    """The values of the laboratory sheet in one line."""
+    values = [
+        " ".join(word for word in (value.analyte, value.value, value.unit, value.basis) if word)
+        for value in test.reported
+    ]
+    return "; ".join(values) + (f" ({test.laboratory})" if test.laboratory else "")
+
+
+def _field(field: FieldItem, cover: Cover) -> Iterator[Any]:
+    picture = map_of(field, width=MAP_SIZE[0], height=MAP_SIZE[1])
+    yield CondPageBreak(MAP_SIZE[1] + 90 if picture else 150)
+    yield heading(escape(f"Field {clean(field.number, 12)}: {clean(field.name, 80)}"), "item", 1)
+    yield _beside(picture, field)
+    for note in field.notes:
+        yield said(note, "soft")
+    yield from bands_of(field, cover, width=WIDTH)
+    yield from _crops(field)
+    yield from _amounts(field)
+    yield from _maximum(field.maximum)
+    yield from _loads(field)
+
+
+def _beside(picture: Any, field: FieldItem) -> Any:
+    """The map with the field's facts beside it; the facts alone without a boundary."""
+    pairs = [
+        ("Acres of the field", full(field.field_ac)),
+        ("Acres covered", full(field.covered_ac)),
+        ("Known from", field.covered_basis),
+        ("Control", field.control),
+        ("N from manure", full(field.nutrients.n_lb)),
+        ("P2O5 from manure", full(field.nutrients.p2o5_lb)),
+        ("N per acre of the field", full(field.nutrients.n_lb_per_ac)),
+        ("P2O5 per acre", full(field.nutrients.p2o5_lb_per_ac)),
+        ("P per acre", full(field.nutrients.p_lb_per_ac)),
+    ]
+    if picture is None:
+        return facts([*pairs, ("Map", "no boundary is entered")], WIDTH)
+    side = WIDTH - MAP_SIZE[0] - 12
+    table = Table(
+        [[picture, facts(pairs, side, label_width=88)]],
+        colWidths=[MAP_SIZE[0] + 12, side],
+        hAlign="LEFT",
+        spaceBefore=4,
+        spaceAfter=6,
+    )
+    table.setStyle(
+        [
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("LEFTPADDING", (0, 0), (-1, -1), 0),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+        ]
+    )
+    return table
+
+
+def _crops(field: FieldItem) -> Iterator[Any]:
+    yield from part("Crops planted and yields")
+    if not field.crops:
+        yield said("cannot tell: no planting and no harvest is entered in the period")
+        return
+    yield ledger(
+        [
+            Column("crop year", 56),
+            Column("crop", 150),
+            Column("planted", 70),
+            Column("harvested", 70),
+            Column("yield", WIDTH - 346, right=True),
+        ],
+        [
+            (
+                f"{row.crop_year}",
+                row.crop,
+                f"{row.planted_on or 'not in the period'}",
+                f"{row.harvested_on or 'not yet'}",
+                full(row.yields),
+            )
+            for row in field.crops
+        ],
+    )
+
+
+def _amounts(field: FieldItem) -> Iterator[Any]:
+    yield from part("Manure, litter and wastewater applied in the period")
+    yield ledger(
+        [
+            Column("form", 130),
+            Column("loads", 60, right=True),
+            Column("applied", 130, right=True),
+            Column("per acre of the field", WIDTH - 320, right=True),
+        ],
+        [
+            (row.form, f"{row.loads}", row.amount.words, full(row.per_field_ac))
+            for row in field.applied
+        ],
+    )
+
+
+def _maximum(rows: Sequence[MaximumRow]) -> Iterator[Any]:
+    yield from part("Largest amount to apply, by the yearly calculation")
+    yield ledger(
+        [
+            Column("crop year", 40),
+            Column("crop", 84),
+            Column("N limit, lb/ac", 48, right=True),
+            Column("P2O5 limit, lb/ac", 48, right=True),
+            Column("manure test", 98),
+            Column("per acre", 70, right=True),
+            Column("whole field", 64, right=True),
+            Column("set by", WIDTH - 452),
+        ],
+        [
+            (
+                f"{row.crop_year}",
+                row.crop,
+                row.n_limit.digits,
+                row.p2o5_limit.digits,
+                row.test,
+                row.per_ac.words,
+                row.amount.words,
+                row.set_by,
+            )
+            for row in rows
+        ],
+    )
+    yield said("Over the whole field; ground kept free by setbacks is not taken out.", "soft")
+    for row in rows:
+        if row.missing:
+            yield said(f"{row.crop_year}: missing {'; '.join(row.missing)}.", "soft")
+
+
+def _loads(field: FieldItem) -> Iterator[Any]:
+    yield from part("Loads on the field")
+    unit = {row.amount.unit for row in field.loads}
+    per = " and ".join(sorted(unit))
+    yield ledger(
+        [
+            Column("", 22, right=True),
+            Column("day", 54),
+            Column("start", 34),
+            Column(f"amount, {per}", 62, right=True),
+            Column("acres covered", 48, right=True),
+            Column("per acre covered", 52, right=True),
+            Column("method", 62),
+            Column("from", 72),
+            Column("N, lb", 48, right=True),
+            Column("P2O5, lb", WIDTH - 454, right=True),
+        ],
+        [
+            (
+                f"{row.number}",
+                f"{row.local_day}",
+                row.start,
+                row.amount.digits if len(unit) == 1 else row.amount.words,
+                row.covered_ac.digits,
+                row.per_ac.digits if len(unit) == 1 else row.per_ac.words,
+                row.method,
+                row.source,
+                row.n_lb.digits,
+                row.p2o5_lb.digits,
+            )
+            for row in field.loads
+        ],
+        total=(
+            "",
+            "total",
+            "",
+            field.totals[0].digits
+            if len(field.totals) == 1
+            else " and ".join(f.words for f in field.totals),
+            "",
+            "",
+            "",
+            "",
+            field.nutrients.n_lb.digits,
+            field.nutrients.p2o5_lb.digits,
+        ),
+    )
