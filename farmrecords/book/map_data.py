@@ -1,4 +1,4 @@
-"""GeoJSON for the movable map: outline, features, ground covered. The table holds the same facts."""
+"""GeoJSON for the movable map; the table on the page holds the same facts."""
 
 from __future__ import annotations
 

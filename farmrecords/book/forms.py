@@ -1,0 +1,158 @@
+"""Forms of the book other than the load itself."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from farmrecords.farm.models import Storage
+from farmrecords.measurements.models import ManureTest
+from farmrecords.measurements.results import ANALYTES
+from farmrecords.people.access import Seat, records
+
+UNITS = [
+    ("", "—"),
+    ("lb/1000 gal", _("lb per 1,000 gal")),
+    ("lb/ton", _("lb per ton")),
+    ("%", "%"),
+    ("ppm", _("ppm (mg/kg)")),
+    ("mg/L", "mg/L"),
+]
+BASES = [("as_is", _("as is")), ("dry", _("dry"))]
+ROWS = ("total_n", "ammonium_n", "nitrate_n", "p", "p2o5", "k", "k2o", "solids_pct")
+
+
+SAME = (
+    "storage",
+    "form",
+    "sampled_on",
+    "analysed_on",
+    "reported_on",
+    "sampled_by",
+    "laboratory",
+    "sheet_number",
+    "sampling_method",
+    "laboratory_method",
+    "density_lb_per_gal",
+)
+
+
+def day_input() -> forms.DateInput:
+    """A day picker that also takes typed days."""
+    return forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
+
+def plain_helper() -> FormHelper:
+    """The helper of a form whose tag and buttons come from the page."""
+    helper = FormHelper()
+    helper.form_tag = False
+    helper.disable_csrf = True
+    return helper
+
+
+class LevelForm(forms.Form):
+    """A reading of today, or that it was missed and why."""
+
+    reading_ft = forms.DecimalField(
+        label=_("Reading, ft"), max_digits=6, decimal_places=2, min_value=0, required=False
+    )
+    missed = forms.BooleanField(label=_("The reading was missed"), required=False)
+    note = forms.CharField(label=_("Note, or why it was missed"), max_length=250, required=False)
+
+    def __init__(self, *args: Any, storage: Storage, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.storage = storage
+        self.helper = plain_helper()
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or {}
+        reading, missed = found.get("reading_ft"), found.get("missed")
+        if missed and not found.get("note", "").strip():
+            self.add_error("note", _("Say why the reading was missed."))
+        if not missed and reading is None and "reading_ft" not in self.errors:
+            self.add_error("reading_ft", _("Enter the reading, or tick that it was missed."))
+        if missed and reading is not None:
+            self.add_error("missed", _("A missed reading has no number: leave one of them out."))
+        depth = self.storage.depth_ft
+        if reading is not None and depth is not None and reading > depth:
+            self.add_error(
+                "reading_ft",
+                _("%(reading)s ft is more than the storage is deep (%(depth)s ft). Check it.")
+                % {"reading": reading, "depth": depth},
+            )
+        return found
+
+
+class ManureTestForm(forms.Form):
+    """A laboratory sheet: each figure with the unit and basis that stand on it."""
+
+    storage = forms.ModelChoiceField(label=_("Storage"), queryset=Storage.objects.none())
+    form = forms.ChoiceField(
+        label=_("Form"), choices=[("liquid", _("liquid")), ("solid", _("solid"))]
+    )
+    sampled_on = forms.DateField(label=_("Sampled on"), widget=day_input())
+    analysed_on = forms.DateField(label=_("Analysed on"), widget=day_input(), required=False)
+    reported_on = forms.DateField(label=_("Result known from"), widget=day_input(), required=False)
+    sampled_by = forms.CharField(label=_("Sampled by"), max_length=80, required=False)
+    laboratory = forms.CharField(label=_("Laboratory"), max_length=80, required=False)
+    sheet_number = forms.CharField(label=_("Sheet number"), max_length=40, required=False)
+    sampling_method = forms.CharField(label=_("Sampling method"), max_length=120, required=False)
+    laboratory_method = forms.CharField(
+        label=_("Laboratory method"), max_length=120, required=False
+    )
+    basis = forms.ChoiceField(label=_("Basis of the sheet"), choices=BASES)
+    density_lb_per_gal = forms.DecimalField(
+        label=_("Measured density, lb/gal"), max_digits=5, decimal_places=3, required=False
+    )
+
+    def __init__(self, *args: Any, seat: Seat, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["storage"].queryset = records(seat, Storage).filter(voided=False)
+        for row in ROWS:
+            self.fields[f"value_{row}"] = forms.CharField(
+                label=ANALYTES[row], max_length=20, required=False
+            )
+            if row != "solids_pct":
+                self.fields[f"unit_{row}"] = forms.ChoiceField(
+                    label=_("unit"), choices=UNITS, required=False
+                )
+        self.helper = plain_helper()
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or {}
+        for row in ROWS:
+            value = found.get(f"value_{row}", "").strip()
+            if value and row != "solids_pct" and not found.get(f"unit_{row}"):
+                self.add_error(
+                    f"unit_{row}",
+                    _("%(value)s has no unit. Choose the one printed on the sheet.")
+                    % {"value": value},
+                )
+        return found
+
+    def to_test(self, operation: Any) -> ManureTest:
+        """The record as entered, not yet written."""
+        found = self.cleaned_data
+        results = []
+        for row in ROWS:
+            value = found.get(f"value_{row}", "").strip()
+            if value:
+                unit = "%" if row == "solids_pct" else found[f"unit_{row}"]
+                results.append(
+                    {"analyte": row, "value": value, "unit": unit, "basis": found["basis"]}
+                )
+        return ManureTest(
+            operation=operation, results=results, **{name: found[name] for name in SAME}
+        )
+
+    def add_problem(self, problem: ValidationError) -> None:
+        """Show a record's refusal at the field it concerns, else above the form."""
+        if not hasattr(problem, "error_dict"):
+            self.add_error(None, problem)
+            return
+        for name, errors in problem.error_dict.items():
+            self.add_error(name if name in self.fields else None, errors)

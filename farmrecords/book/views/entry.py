@@ -1,0 +1,183 @@
+"""Entering, amending and voiding a load, and deciding on one that came late."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from farmrecords.book.forms import plain_helper
+from farmrecords.book.load_form import LoadForm, initial_of
+from farmrecords.history import clock, write
+from farmrecords.history.errors import NothingChanged, StaleRevision
+from farmrecords.loads.entry import (
+    EntryProblem,
+    amend_load,
+    decide_waiting,
+    record_load,
+    void_load,
+)
+from farmrecords.loads.models import Load
+from farmrecords.people.access import Seat, may_amend_load, record, records, seated
+
+
+class ReasonForm(forms.Form):
+    """The reason every amendment and void carries."""
+
+    reason_text = forms.CharField(
+        label=gettext_lazy("Reason"), max_length=250, widget=forms.TextInput
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = plain_helper()
+
+
+@seated("enter_load")
+def enter_load(request: HttpRequest, seat: Seat) -> HttpResponse:
+    """Enter one load. A breach of a rule is recorded and judged, never refused."""
+    form = LoadForm(request.POST or None, seat=seat, initial=_first_values(request, seat))
+    if request.method == "POST" and form.is_valid():
+        try:
+            channel = "paper" if form.cleaned_data["from_paper"] else "web"
+            load = record_load(seat, form.to_draft(), channel=channel, claimed_at=None)
+        except EntryProblem as problem:
+            form.add_problem(problem)
+        else:
+            _tell(request, load, _("The load is recorded."))
+            return redirect("load", op=seat.operation.slug, pk=load.pk)
+    return render(request, "book/enter_load.html", {"form": form})
+
+
+def _first_values(request: HttpRequest, seat: Seat) -> dict[str, Any]:
+    now = clock.now().astimezone(seat.operation.zone).replace(tzinfo=None, second=0, microsecond=0)
+    found: dict[str, Any] = {"started": now, "measured_by": "rated", "ground": "unknown"}
+    last = records(seat, Load).filter(voided=False, person=seat.person).first()
+    if last:
+        found |= {
+            "spreader": last.spreader_id,
+            "method": last.method,
+            "amount_unit": last.amount_unit,
+            "storage_1": next((draw.storage_id for draw in last.draws.all()), None),
+        }
+    return found
+
+
+def _tell(request: HttpRequest, load: Load, words: str) -> None:
+    messages.success(request, words)
+    for warning in getattr(load, "warnings", []):
+        messages.warning(request, warning)
+    if load.status == "waiting":
+        messages.warning(
+            request,
+            _(
+                "The period of this day is filed. The load is kept and waits for the decision of "
+                "the person who signs; it does not count until then."
+            ),
+        )
+
+
+@seated("amend_load")
+def amend(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """Amend a load with a reason, at the revision the form was opened at."""
+    found = record(seat, Load, pk)
+    if not may_amend_load(seat, found):
+        raise Http404
+    form = LoadForm(request.POST or None, seat=seat, initial=initial_of(found))
+    reason = ReasonForm(request.POST or None)
+    context: dict[str, Any] = {"form": form, "reason": reason, "load": found, "rev": found.rev}
+    if request.method == "POST" and form.is_valid() and reason.is_valid():
+        try:
+            load = amend_load(
+                seat,
+                found,
+                form.to_draft(),
+                base_rev=_revision(request, found),
+                reason_code="entry_error",
+                reason_text=reason.cleaned_data["reason_text"],
+            )
+        except EntryProblem as problem:
+            form.add_problem(problem)
+        except NothingChanged:
+            form.add_error(None, _("Nothing was changed, so there is nothing to amend."))
+        except StaleRevision:
+            context |= _conflict(seat, pk, form)
+        else:
+            _tell(request, load, _("The load is amended; both versions stay in its history."))
+            return redirect("load", op=seat.operation.slug, pk=load.pk)
+    return render(request, "book/amend_load.html", context)
+
+
+def _revision(request: HttpRequest, found: Load) -> int:
+    try:
+        return int(request.POST.get("revision", ""))
+    except ValueError:
+        return found.rev
+
+
+def _conflict(seat: Seat, pk: uuid.UUID, form: LoadForm) -> dict[str, Any]:
+    """Both versions side by side; the form then stands on the newer one."""
+    current = record(seat, Load, pk)
+    theirs = initial_of(current)
+    rows = []
+    for name, field in form.fields.items():
+        mine, other = form.cleaned_data.get(name), theirs.get(name)
+        if isinstance(field, forms.ModelChoiceField) and other is not None:
+            other = field.queryset.filter(pk=getattr(other, "pk", other)).first()
+        if (mine or None) != (other or None):
+            rows.append((field.label, other, mine))
+    return {"conflict": rows, "load": current, "rev": current.rev}
+
+
+@seated("void")
+def void(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """Take a load out of the count with a reason; it stays visible."""
+    found = record(seat, Load, pk)
+    if found.voided:
+        raise Http404
+    reason = ReasonForm(request.POST or None)
+    if request.method == "POST" and reason.is_valid():
+        try:
+            void_load(
+                seat,
+                found,
+                base_rev=_revision(request, found),
+                reason_text=reason.cleaned_data["reason_text"],
+            )
+        except (EntryProblem, StaleRevision) as problem:
+            reason.add_error(
+                None, _stale_words() if isinstance(problem, StaleRevision) else problem
+            )
+        else:
+            messages.success(request, _("The load is void. It stays in the log, struck out."))
+            return redirect("load", op=seat.operation.slug, pk=pk)
+    return render(request, "book/void_load.html", {"load": found, "reason": reason})
+
+
+def _stale_words() -> str:
+    return _("Somebody amended this load after you opened it. Look at it again, then decide.")
+
+
+@seated("decide_waiting")
+def decide(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """The signatory's decision on a load that came late for a filed period."""
+    found = record(seat, Load, pk)
+    if found.status != "waiting" or found.voided:
+        raise Http404
+    reason = ReasonForm(request.POST or None)
+    if request.method == "POST" and reason.is_valid():
+        accept = request.POST.get("decision") == "accept"
+        try:
+            decide_waiting(seat, found, accept, reason.cleaned_data["reason_text"])
+        except (EntryProblem, write.HistoryError) as problem:
+            reason.add_error(None, str(problem))
+        else:
+            messages.success(request, _("The decision is recorded."))
+            return redirect("load", op=seat.operation.slug, pk=pk)
+    return render(request, "book/decide.html", {"load": found, "reason": reason})

@@ -1,0 +1,86 @@
+"""Figures and words of records in templates: amounts, rates, pounds, facts by their meaning."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from django import template
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
+
+from farmrecords.farm.kinds import FEATURE_KINDS, YES_NO_UNKNOWN
+from farmrecords.loads.amounts import rate_word
+from farmrecords.loads.amounts import shown as amount_shown
+from farmrecords.measurements.results import ANALYTES
+from farmrecords.rules.vocabulary import FEATURE_VOCABULARY, VOCABULARY
+
+register = template.Library()
+
+COVERED = {
+    "track": lambda: _("by its track"),
+    "noted": lambda: _("as noted"),
+    "whole_field": lambda: _("whole field: no track, no acres noted"),
+}
+
+
+@register.simple_tag
+def amount(milli: int | None, kind: str) -> str:
+    """An amount as shown, e.g. “6,500 gal”."""
+    return amount_shown(milli, kind) if milli is not None else "—"
+
+
+@register.simple_tag
+def rate(value: float, kind: str) -> str:
+    """A rate as shown: whole gallons, tons to a tenth, with the unit."""
+    decimals = 0 if kind == "gal" else 1
+    return f"{number_format(value, decimals, force_grouping=True)} {rate_word(kind)}"
+
+
+@register.filter
+def pounds(value: float | None) -> str:
+    """Pounds to a tenth, or “cannot tell”."""
+    return _("cannot tell") if value is None else number_format(value, 1, force_grouping=True)
+
+
+@register.simple_tag
+def covered_words(how: str | None) -> str:
+    """Where the covered acres come from."""
+    return COVERED[how]() if how in COVERED else ""
+
+
+@register.filter
+def feature_words(kind: str) -> str:
+    """The words of a kind of feature."""
+    return str(dict(FEATURE_KINDS).get(kind, kind))
+
+
+@register.filter
+def yes_no_words(value: str) -> str:
+    """Yes, no or not known."""
+    return str(dict(YES_NO_UNKNOWN).get(value, value))
+
+
+@register.filter
+def fact_words(name: str) -> str:
+    """What a fact of the rules means, in words."""
+    term = VOCABULARY.get(name) or FEATURE_VOCABULARY.get(name)
+    return _(term.meaning) if term else name
+
+
+@register.filter
+def on_clock_of(moment: dt.datetime, load: Any) -> dt.datetime:
+    """A moment on the clock that was valid when the load started."""
+    return moment.astimezone(load.started_local.tzinfo)
+
+
+@register.filter
+def get(mapping: dict, key: Any) -> Any:
+    """The value under a key, or None."""
+    return mapping.get(key)
+
+
+@register.filter
+def analyte_words(name: str) -> str:
+    """What a laboratory figure is called."""
+    return str(ANALYTES.get(name, name))
