@@ -12,11 +12,11 @@ from farmrecords.findings.zones import zones_of
 from farmrecords.loads.models import Load
 
 
-def _row(geometry: Any, layer: str, label: str, **more: Any) -> dict[str, Any]:
+def _row(geometry: Any, kind: str, label: str, **more: Any) -> dict[str, Any]:
     return {
         "type": "Feature",
         "geometry": geometry,
-        "properties": {"layer": layer, "label": label, **more},
+        "properties": {"kind": kind, "label": label, **more},
     }
 
 
@@ -42,7 +42,7 @@ def field_rows(field: Field, on: Any) -> list[dict[str, Any]]:
 
 
 def _feature_row(feature: Feature) -> dict[str, Any]:
-    return _row(feature.geometry, "feature", str(feature), kind=feature.kind)
+    return _row(feature.geometry, "feature", feature.name or str(feature.get_kind_display()))
 
 
 def load_map(load: Load, kept: Any) -> dict[str, Any]:
@@ -50,19 +50,18 @@ def load_map(load: Load, kept: Any) -> dict[str, Any]:
     rows: list[dict[str, Any]] = []
     for part in load.parts.all():
         rows += field_rows(part.field, load.local_day)
-    rows += [
-        _row(part["footprint"], "swath", f"{part['rate_per_ac']:.0f} {part['rate_unit']}")
-        for part in kept.parts
-        if part["footprint"] and part["rate_per_ac"] is not None
-    ]
+    covered = [part for part in kept.parts if part["footprint"] and part["rate_per_ac"]]
+    most = max((part["rate_per_ac"] for part in covered), default=1)
+    for part in covered:
+        words = f"{part['rate_per_ac']:,.0f} {part['rate_unit']}"
+        rows.append(_row(part["footprint"], "swath", words, shade=part["rate_per_ac"] / most))
     return collection(rows)
 
 
-def fields_map(fields: Iterable[Field], on: Any) -> dict[str, Any]:
-    """The outlines of many fields with their names."""
-    rows = []
-    for field in fields:
-        version = field.version_on(on)
-        if version and version.boundary:
-            rows.append(_row(version.boundary, "field", str(field)))
-    return collection(rows)
+def fields_map(versions: Iterable[tuple[Field, Any]], url_of: Any) -> dict[str, Any]:
+    """The outlines of many fields with their names, each leading to its page."""
+    return collection(
+        _row(version.boundary, "field", str(field), url=url_of(field))
+        for field, version in versions
+        if version and version.boundary
+    )

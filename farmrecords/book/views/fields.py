@@ -7,6 +7,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 
 from farmrecords.book.map_data import collection, field_rows, fields_map
 from farmrecords.book.sheets import sheet_of_year
@@ -29,14 +30,19 @@ def fields(request: HttpRequest, seat: Seat) -> HttpResponse:
     rows = records(seat, Field).filter(voided=False).select_related("operation")
     crop_year = seat.today.year
     years = years_of(seat.operation, crop_year)
-    found = [(field, years.get(field.pk), field.version_on(seat.today)) for field in rows]
+    found = [(field, years.get(field.pk)) for field in rows]
+    versions = [(field, year.version if year else None) for field, year in found]
     context = {
         "rows": found,
         "crop_year": crop_year,
         "outcomes": _outcomes(seat, crop_year),
-        "map_data": fields_map([field for field, _year, _version in found], seat.today),
+        "map_data": fields_map(versions, lambda field: _url(seat, field, crop_year)),
     }
     return render(request, "book/fields.html", context)
+
+
+def _url(seat: Seat, field: Field, crop_year: int) -> str:
+    return reverse("field_year", args=[seat.operation.slug, field.pk, crop_year])
 
 
 def _outcomes(seat: Seat, crop_year: int) -> dict[Any, str]:
