@@ -88,6 +88,8 @@ def _checked(drawn: Iterable[Drawn], sheet: _Sheet) -> list[tuple[Drawn, Any]]:
                 f"The file has more than {MAX_FEATURES:,} features.", "Cut it to the farm's land."
             )
         try:
+            if feature.refused:
+                raise feature.refused
             refuse_bad_text(feature)
             coordinates = checked_coordinates(feature)
         except FormatError as error:

@@ -6,7 +6,6 @@ GPX 1.1 schema: `lat` and `lon` are decimal degrees WGS84, `ele` is metres, `tim
 from __future__ import annotations
 
 import itertools
-import math
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from xml.etree.ElementTree import Element
@@ -23,30 +22,12 @@ from farmrecords.formats.common import (
     shown,
 )
 from farmrecords.formats.moments import EARLIEST_YEAR, LATEST_YEAR, at_local, zone_of
+from farmrecords.formats.numerals import plain_float
 from farmrecords.formats.safe_xml import local_name, xml_events
+from farmrecords.formats.tracks import TrackPoint, TrackSegment
 
 # After so many refused points the rest is only counted; the file is not taken over anyway.
 MOST_REFUSALS_NAMED = 200
-_NUMBER_SIGNS = frozenset("0123456789.+-eE")
-
-
-@dataclass(frozen=True, slots=True)
-class TrackPoint:
-    """One position: moment (UTC) if the file tells one, degrees, metres above sea level."""
-
-    at: datetime | None
-    lon: float
-    lat: float
-    ele: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class TrackSegment:
-    """Points between two losses of signal; two segments are never joined by a line."""
-
-    name: str
-    row_number: int
-    points: tuple[TrackPoint, ...]
 
 
 @dataclass
@@ -145,27 +126,16 @@ def _point(element: Element, reading: _Reading) -> None:
         if tag == "time" and text:
             at = _moment(text, reading)
         elif tag == "ele" and text:
-            ele = _plain_number(text)
+            ele = plain_float(text)
     if lat is not None and lon is not None:
         reading.points.append(TrackPoint(at, lon, lat, ele))
-
-
-def _plain_number(text: str) -> float | None:
-    """A finite number in plain ASCII, else None (float() alone takes “nan” and “1_0”)."""
-    if len(text) > 40 or not _NUMBER_SIGNS.issuperset(text):
-        return None
-    try:
-        number = float(text)
-    except ValueError:
-        return None
-    return number if math.isfinite(number) else None
 
 
 def _degrees(text: str | None, column: str, most: int, reading: _Reading) -> float | None:
     if text is None:
         reading.refuse(column, "", f"The point has no {column}.", "Export the track again.")
         return None
-    number = _plain_number(text.strip())
+    number = plain_float(text.strip())
     if number is None:
         reading.refuse(column, text, "This is no number of degrees.", "Export the track again.")
         return None

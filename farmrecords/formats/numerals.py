@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
 
 from farmrecords.formats.common import Choice, FormatError, Question, Unclear, shown
 
 MAX_NUMBER_CHARACTERS = 40
 _ASCII_DIGITS = frozenset("0123456789")
+_FLOAT_SIGNS = frozenset("0123456789.+-eE")
 # No-break, narrow no-break, thin and figure space group thousands in many languages.
 _SPACES = str.maketrans(dict.fromkeys("\u00a0\u202f\u2009\u2007", " "))
 _MINUS = str.maketrans({"\u2212": "-"})
@@ -137,3 +139,17 @@ def _not_a_number(text: str, decimal_comma: bool) -> FormatError:
     return FormatError(
         f"“{shown(text)}” is not a number.", f"Write it like {example} or without separators."
     )
+
+
+def plain_float(text: str) -> float | None:
+    """A finite number as machines write it, in plain ASCII, else None.
+
+    float() alone would take “nan”, “1_0” and digits of every script.
+    """
+    if not text or len(text) > MAX_NUMBER_CHARACTERS or not _FLOAT_SIGNS.issuperset(text):
+        return None
+    try:
+        number = float(text)
+    except ValueError:
+        return None
+    return number if math.isfinite(number) else None

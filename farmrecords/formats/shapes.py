@@ -62,7 +62,10 @@ class FeatureRow:
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """One feature as a file draws it: the coordinates are still unchecked nested lists."""
+    """One feature as a file draws it: the coordinates are still unchecked nested lists.
+
+    `refused` says why a reader could not make sense of it at all.
+    """
 
     row_number: int
     name: str
@@ -70,6 +73,7 @@ class Drawn:
     properties: dict[str, Any]
     shape: str
     coordinates: Any
+    refused: FormatError | None = None
 
 
 def checked_coordinates(drawn: Drawn) -> Any:

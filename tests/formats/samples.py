@@ -1,11 +1,19 @@
 """One good file of every kind, built here, and the reader it is for."""
 
+import io
 import json
+import zipfile
+from collections.abc import Callable
 from functools import partial
+
+import shapefile
+from pyproj import CRS
 
 from farmrecords.formats.geojson import read_features
 from farmrecords.formats.gpx import read_track
+from farmrecords.formats.kml import read_kml
 from farmrecords.formats.loads_csv import read_loads
+from farmrecords.formats.shapefile_zip import read_shapefile
 
 ZONE = "America/Chicago"
 QUAD = ((-89.5, 43.0), (-89.495, 43.0), (-89.495, 43.0036), (-89.5, 43.0036), (-89.5, 43.0))
@@ -48,8 +56,58 @@ def gpx() -> bytes:
     ).encode()
 
 
+def kml() -> bytes:
+    """The same boundary as a place on a map."""
+    ring = " ".join(f"{x},{y}" for x, y in QUAD)
+    return (
+        '<kml xmlns="http://www.opengis.net/kml/2.2"><Document><Placemark><name>North forty</name>'
+        f"<Polygon><outerBoundaryIs><LinearRing><coordinates>{ring}</coordinates></LinearRing>"
+        "</outerBoundaryIs></Polygon></Placemark></Document></kml>"
+    ).encode()
+
+
+def packed(members: dict[str, bytes | str], method: int = zipfile.ZIP_DEFLATED) -> bytes:
+    """A ZIP file of the members."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", method) as archive:
+        for name, content in members.items():
+            archive.writestr(name, content)
+    return out.getvalue()
+
+
+def shapefile_members() -> dict[str, bytes | str]:
+    """The same boundary as the members of a Shapefile."""
+    shp, shx, dbf = io.BytesIO(), io.BytesIO(), io.BytesIO()
+    with shapefile.Writer(shp=shp, shx=shx, dbf=dbf, shapeType=shapefile.POLYGON) as writer:
+        writer.field("NAME", "C", 20)
+        writer.field("ACRES", "N", 10, 2)
+        writer.poly([list(QUAD)[::-1]])
+        writer.record("North forty", 40.29)
+    prj = CRS.from_epsg(4326).to_wkt("WKT1_ESRI")
+    return {"f.shp": shp.getvalue(), "f.dbf": dbf.getvalue(), "f.prj": prj}
+
+
+def inside(ending: str) -> tuple[Callable[[bytes], object], Callable[[], bytes]]:
+    """A reader and a sample for one member, so that damage reaches it past the check sums."""
+
+    def read(data: bytes) -> object:
+        return read_shapefile(packed(shapefile_members() | {f"f.{ending}": data}))
+
+    def sample() -> bytes:
+        member = shapefile_members()[f"f.{ending}"]
+        return member.encode() if isinstance(member, str) else member
+
+    return read, sample
+
+
 READERS = {
     "loads_csv": (partial(read_loads, zone=ZONE), loads_csv),
     "geojson": (read_features, geojson),
     "gpx": (read_track, gpx),
+    "kml": (read_kml, kml),
+    "kmz": (read_kml, lambda: packed({"doc.kml": kml()})),
+    "shapefile": (read_shapefile, lambda: packed(shapefile_members(), zipfile.ZIP_STORED)),
+    "shp": inside("shp"),
+    "dbf": inside("dbf"),
+    "prj": inside("prj"),
 }
