@@ -15,6 +15,7 @@ import hashlib
 import json
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
@@ -153,8 +154,8 @@ class Land:
             load.amount_kind,
             [self._part(part, day) for part in load.parts.all()],
             [(str(row.pk), row.rev) for row in self.features if in_force(row, day)],
-            str(self.around.width_of(spreader, day)),
-            (spreader.discharge_side, str(spreader.throw_ft)) if spreader else None,
+            _plain(self.around.width_of(spreader, day)),
+            (spreader.discharge_side, _plain(spreader.throw_ft)) if spreader else None,
         ]
         return hashlib.sha256(json.dumps(told).encode()).hexdigest()
 
@@ -164,10 +165,15 @@ class Land:
             part.number,
             str(part.field_id),
             part.amount_milli,
-            str(part.area_ac),
+            _plain(part.area_ac),
             part.track_sha256,
             (str(version.pk), version.rev) if version else None,
         ]
+
+
+def _plain(number: Any) -> str | None:
+    """A number in one form, whether just entered or read back."""
+    return None if number is None else f"{Decimal(number).normalize():f}"
 
 
 @write.on_written

@@ -8,22 +8,15 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from farmrecords.history import clock, write
-from farmrecords.history.models import Log
 from farmrecords.loads import entry
-from farmrecords.loads.entry import DrawDraft, EntryProblem, LoadDraft, PartDraft
-from farmrecords.loads.models import Load, LoadDraw, LoadFacts, LoadPart
+from farmrecords.loads.entry import DrawDraft, EntryProblem, PartDraft
+from farmrecords.loads.models import Load
 from farmrecords.people.models import ClosedPeriod
 from tests import builders
+from tests.loads.farm import NOON, Farm, at
 
 pytestmark = pytest.mark.django_db
 
-
-def at(text):
-    """A time on the farm's clock, without a zone."""
-    return dt.datetime.fromisoformat(text)
-
-
-NOON = at("2026-04-20 12:00")
 TODAY = dt.datetime(2026, 12, 1, 15, tzinfo=dt.UTC)
 
 
@@ -36,50 +29,6 @@ def _december():
 @pytest.fixture
 def farm():
     return Farm()
-
-
-class Farm:
-    """One operation with what a load needs."""
-
-    def __init__(self):
-        self.operation = builders.make_operation()
-        self.seat = builders.make_seat(self.operation)
-        self.field = builders.make_field(self.operation)
-        self.other = builders.make_field(self.operation)
-        self.pit = builders.make_storage(self.operation)
-        self.spreader = builders.make_spreader(
-            self.operation, rated_load_text="6000", rated_load_unit="gal"
-        )
-
-    def draft(self, **values):
-        values = {
-            "started": NOON,
-            "parts": [PartDraft(self.field)],
-            "draws": [DrawDraft(self.pit)],
-            "method": "surface",
-            "amount_text": "6,500",
-            "amount_unit": "gal",
-            "spreader": self.spreader,
-        } | values
-        return LoadDraft(**values)
-
-    def record(self, **values):
-        return entry.record_load(self.seat, self.draft(**values), channel="web")
-
-    def counts(self):
-        head = Log.objects.get(pk=self.operation.log_id)
-        rows = [m.objects.count() for m in (Load, LoadPart, LoadDraw, LoadFacts)]
-        return head.head_seq, head.head_hash, rows
-
-    def refused(self, *words, **values):
-        before = self.counts()
-        with pytest.raises(EntryProblem) as caught:
-            self.record(**values)
-        text = " ".join(caught.value.messages)
-        for word in words:
-            assert word in text, text
-        assert self.counts() == before
-        return caught.value
 
 
 def test_an_amount_is_kept_as_typed_and_as_thousandths(farm):

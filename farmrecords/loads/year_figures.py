@@ -1,0 +1,242 @@
+"""The figures of one field's crop year, worked out from its loads, acres and plan."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import shapely
+from shapely.geometry import shape
+
+from farmrecords.calculations import nutrients
+from farmrecords.calculations.geodesy import area_ac
+from farmrecords.calculations.nutrients import NOTHING, Applied, OnGround, per_acre
+from farmrecords.calculations.worksheet import Worksheet, WorksheetError, run_worksheet
+from farmrecords.farm.models import Field, FieldVersion
+from farmrecords.loads import amounts
+from farmrecords.loads.limits import Left, Limits
+from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadPart
+
+LEAST_AC = 0.1  # working assumption: smaller slivers of overlap do not decide
+
+
+@dataclass(frozen=True)
+class YearPart:
+    """One load's share on the field, with its pounds and its kept facts."""
+
+    load: Load
+    part: LoadPart
+    pounds: Applied
+    missing: str
+    facts: dict[str, Any]
+
+    @property
+    def amount(self) -> str:
+        """The share as shown."""
+        return amounts.shown(self.part.amount_milli, self.load.amount_kind)
+
+    @property
+    def on_ground(self) -> OnGround:
+        """The share as the calculations take it."""
+        footprint = self.facts.get("footprint")
+        noted = self.facts.get("covered_from") == "noted"
+        return OnGround(
+            self.pounds,
+            shape(footprint) if footprint else None,
+            self.facts.get("covered_ac") if noted else None,
+        )
+
+
+@dataclass(frozen=True)
+class FieldYear:
+    """One field and crop year, up to and including `until` when it is set.
+
+    `acres` are those of the boundary in force at the end (`acres_from` "boundary"), else as stated
+    in the plan ("stated"), else None. Amounts and pounds count every load that counts, also what
+    another farm put on the field. `left` says per storage what the plan still allows.
+    """
+
+    field: Field
+    crop_year: int
+    until: dt.date | None
+    version: FieldVersion | None
+    acres: float | None
+    acres_from: str
+    parts: tuple[YearPart, ...]
+    fertilizers: tuple[Fertilizer, ...]
+    harvests: tuple[Harvest, ...]
+    limits: Limits
+    left: tuple[Left, ...] = ()
+
+    @property
+    def loads(self) -> list[Load]:
+        """The loads with a share on the field, oldest first."""
+        return list({row.load.pk: row.load for row in self.parts}.values())
+
+    @property
+    def load_count(self) -> int:
+        """How many load records have a share on the field."""
+        return len(self.loads)
+
+    @property
+    def first_load_on(self) -> dt.date | None:
+        """The day of the first load."""
+        return min((row.load.local_day for row in self.parts), default=None)
+
+    @property
+    def last_load_on(self) -> dt.date | None:
+        """The day of the last load."""
+        return max((row.load.local_day for row in self.parts), default=None)
+
+    @property
+    def has_harvest(self) -> bool:
+        """Whether a yield is recorded for the crop year."""
+        return any(harvest.yield_amount is not None for harvest in self.harvests)
+
+    def milli(self, kind: str) -> int:
+        """The exact sum of the shares in gallons or pounds, in thousandths."""
+        return sum(r.part.amount_milli for r in self.parts if r.load.amount_kind == kind)
+
+    @property
+    def gal_milli(self) -> int:
+        """Thousandths of a gallon put on the field."""
+        return self.milli("gal")
+
+    @property
+    def lb_milli(self) -> int:
+        """Thousandths of a pound put on the field."""
+        return self.milli("lb")
+
+    @property
+    def amounts_shown(self) -> list[str]:
+        """The sums as shown, gallons first; empty when nothing was spread."""
+        return [amounts.shown(self.milli(k), k) for k in ("gal", "lb") if self.milli(k)]
+
+    @cached_property
+    def manure(self) -> Applied:
+        """Pounds in the manure of the year."""
+        return sum((row.pounds for row in self.parts), NOTHING)
+
+    @cached_property
+    def fertilizer(self) -> Applied | None:
+        """Pounds in the fertilizer of the year; None when there is some but no acres are known."""
+        if not self.fertilizers:
+            return NOTHING
+        if self.acres is None:
+            return None
+        rates = [
+            Applied(float(f.n_lb_per_ac), float(f.p2o5_lb_per_ac), float(f.k2o_lb_per_ac))
+            for f in self.fertilizers
+        ]
+        return sum((rate.times(self.acres) for rate in rates), NOTHING)
+
+    @property
+    def total(self) -> Applied:
+        """Pounds of manure and fertilizer."""
+        return self.manure + (self.fertilizer or Applied(None, None, None))
+
+    @property
+    def per_ac(self) -> Applied:
+        """Pounds per acre over the whole field; unknown without acres."""
+        return per_acre(self.total, self.acres) if self.acres else Applied(None, None, None)
+
+    @cached_property
+    def ground(self) -> nutrients.FieldYear | None:
+        """The year laid on the ground (calculations), None when the acres are not known."""
+        if not self.acres:
+            return None
+        spread = [row.on_ground for row in self.parts]
+        return nutrients.field_year(self.acres, spread, self._passes(), LEAST_AC)
+
+    def _passes(self) -> list[OnGround]:
+        rate = self.fertilizer
+        return [OnGround(rate, None, self.acres)] if rate and self.fertilizers else []
+
+    @property
+    def heaviest(self) -> Applied:
+        """Pounds per acre on the most heavily covered ground; unknown without acres."""
+        return self.ground.heaviest_per_ac if self.ground else Applied(None, None, None)
+
+    @property
+    def n_lb_per_ac(self) -> float | None:
+        """N over the whole field."""
+        return self.per_ac.n_lb
+
+    @property
+    def p2o5_lb_per_ac(self) -> float | None:
+        """P2O5 over the whole field."""
+        return self.per_ac.p2o5_lb
+
+    @property
+    def k2o_lb_per_ac(self) -> float | None:
+        """K2O over the whole field."""
+        return self.per_ac.k2o_lb
+
+    @property
+    def n_heaviest_lb_per_ac(self) -> float | None:
+        """N on the most heavily covered ground."""
+        return self.heaviest.n_lb
+
+    @property
+    def p2o5_heaviest_lb_per_ac(self) -> float | None:
+        """P2O5 on the most heavily covered ground."""
+        return self.heaviest.p2o5_lb
+
+    @property
+    def fertilizer_n_lb_per_ac(self) -> float:
+        """N from fertilizer, as entered."""
+        return float(sum(f.n_lb_per_ac for f in self.fertilizers))
+
+    @property
+    def untested(self) -> int:
+        """How many shares lack a figure for a nutrient."""
+        return sum(bool(row.missing) for row in self.parts)
+
+    @property
+    def missing(self) -> list[str]:
+        """Why figures are missing, each reason once."""
+        return list(dict.fromkeys(row.missing for row in self.parts if row.missing))
+
+    @cached_property
+    def covered_ac(self) -> float | None:
+        """Acres that got manure at least once, at most the field's; None when a share is unknown.
+
+        Ground of tracks is united; acres noted without a track are added; a share without either
+        counts as the whole field.
+        """
+        sources = {row.facts.get("covered_from") for row in self.parts}
+        if not self.parts:
+            return 0.0
+        if None in sources:
+            return None
+        if "whole_field" in sources:
+            return self.acres
+        tracks = [row.on_ground.geometry for row in self.parts if row.facts.get("footprint")]
+        united = area_ac(shapely.union_all(tracks)) if tracks else 0.0
+        noted = sum(r.facts["covered_ac"] for r in self.parts if r.facts["covered_from"] == "noted")
+        return min(united + noted, self.acres) if self.acres else united + noted
+
+    def worksheet(self) -> Worksheet:
+        """The year worked step by step. Raises WorksheetError while the acres are not known."""
+        if not self.acres:
+            raise WorksheetError(
+                "The field has no boundary and no stated acres; enter one of them first."
+            )
+        rows = [_row(ground) for ground in (row.on_ground for row in self.parts)]
+        return run_worksheet(
+            "field_year_nutrients",
+            {
+                "field_ac": self.acres,
+                "loads": rows,
+                "fertilizer": [_row(ground) for ground in self._passes()],
+                "least_ac": LEAST_AC,
+            },
+        )
+
+
+def _row(ground: OnGround) -> dict[str, Any]:
+    told: dict[str, Any] = dict(zip(nutrients.NUTRIENTS, ground.applied.values, strict=True))
+    told |= {"covered_ac": ground.covered_ac, "ground": ground.geometry}
+    return {name: value for name, value in told.items() if value is not None}
