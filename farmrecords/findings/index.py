@@ -77,11 +77,11 @@ def _refresh_years(operation: Operation, judge: Judge, mark: str) -> int:
 
 @transaction.atomic
 def _store(batch: list[tuple[Judged, list[Finding]]]) -> int:
+    loads = [row.load_id for row, _findings in batch if row.load_id]
+    Judged.objects.filter(load__in=loads).delete()
     for row, _findings in batch:
-        if row.load_id:
-            Judged.objects.filter(load_id=row.load_id).delete()
-        else:
-            Judged.objects.filter(field_id=row.field_id, crop_year=row.crop_year).delete()
+        if row.field_id:
+            Judged.objects.filter(field=row.field_id, crop_year=row.crop_year).delete()
     Judged.objects.bulk_create([row for row, _findings in batch])
     FindingIndex.objects.bulk_create(
         _line(row, finding) for row, findings in batch for finding in findings
@@ -140,5 +140,5 @@ def mark_stale(written: list[Written]) -> None:
             operation_id=operation_id, field__isnull=False, crop_year=crop_year
         ).update(stale=True)
     others = {getattr(obj, "operation_id", None) for obj in objects if not isinstance(obj, Load)}
-    for operation_id in others - {None}:
-        Judged.objects.filter(operation_id=operation_id, stale=False).update(stale=True)
+    for changed in others - {None}:
+        Judged.objects.filter(operation=changed, stale=False).update(stale=True)

@@ -241,7 +241,7 @@ def _rain(readings: list[Any]) -> Decimal | None:
 
 
 def _papers(around: Surroundings, load: Load, part: LoadPart, on: dt.date) -> dict[str, Any]:
-    held = [row.kind for row in around.papers(part.field_id, on)]
+    held = [row.paper or row.kind for row in around.papers(part.field_id, on)]
     values: dict[str, Any] = {"documents.held": tuple(sorted(set(held)))}
     if around.states_none("features", on, part.field_id):
         values["features.mapped"] = True

@@ -17,7 +17,7 @@ from typing import Any, TypeVar
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import ValidationError
 from django.db import models
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 from django.http import Http404, HttpRequest, HttpResponse
 
 from farmrecords.history import clock
@@ -176,7 +176,7 @@ def seated(action: str) -> Callable[[Callable[..., HttpResponse]], Callable[...,
     return wrap
 
 
-def records(seat: Seat, model: type[M]) -> QuerySet[M]:
+def records(seat: Seat, model: type[M]) -> Any:
     """The records of a class that the seat may see, void ones included."""
     history = model.History  # type: ignore[attr-defined]
     path = history.operation
@@ -205,7 +205,7 @@ def _within_grant(seat: Seat, model: type[models.Model], day: str | None) -> Q:
     return allowed
 
 
-def record(seat: Seat, model: type[M], pk: Any, queryset: QuerySet[M] | None = None) -> M:
+def record(seat: Seat, model: type[M], pk: Any, queryset: Any = None) -> M:
     """One record the seat may see, or 404. `queryset` may add joins to what `records` gave."""
     rows = records(seat, model) if queryset is None else queryset
     try:

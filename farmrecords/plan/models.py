@@ -154,6 +154,7 @@ class PermitCondition(Dated):
         Field, on_delete=models.PROTECT, related_name="permit_conditions", null=True, blank=True
     )
     kind = models.CharField(_("kind"), max_length=15, choices=KINDS)
+    paper = models.CharField(_("as the rules name it"), max_length=40, blank=True)
     text = models.CharField(_("what it says"), max_length=250)
     value = models.DecimalField(max_digits=9, decimal_places=2, null=True, blank=True)
     unit = models.CharField(max_length=12, blank=True)

@@ -211,6 +211,7 @@ class Practice(Dated):
     )
     geometry = models.JSONField(_("place"), null=True, blank=True, validators=[check_any_geometry])
     document = models.CharField(_("document"), max_length=200, blank=True)
+    paper = models.CharField(_("as the rules name it"), max_length=40, blank=True)
     approved_by = models.CharField(_("approved by"), max_length=120, blank=True)
     scope = models.CharField(_("what it covers"), max_length=250, blank=True)
 
