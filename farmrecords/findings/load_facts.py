@@ -21,6 +21,7 @@ from farmrecords.rules.vocabulary import FEATURE_KINDS
 
 DAY_H = dt.timedelta(hours=24)
 ORIGIN_WORDS = {"own": "own_storage", "received": "received", "other_farm": "received"}
+PAPERS = {"approved_alternative": "equal_reduction", "vegetated_buffer": ""}
 EXTRACTANTS = {
     "bray": "bray1",
     "olsen": "olsen",
@@ -273,7 +274,9 @@ def _feature(
         "uncertainty_ft": Decimal(str(round(row["uncertainty_ft"], 2))),
         "down_gradient": {"yes": True, "no": False}.get(row["down_gradient"]),
         "buffer_width_ft": width,
-        "documents": tuple(sorted({item.kind for item in mine if item.kind != "vegetated_buffer"})),
+        "documents": tuple(
+            sorted({PAPERS.get(item.kind, item.paper) for item in mine if item.document} - {""})
+        ),
         "built_on": record.built_on if record else None,
     }
     if width:
