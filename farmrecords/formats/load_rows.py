@@ -129,6 +129,7 @@ class Mapping:
     date_order: str = ""  # "mdy" or "dmy"
     decimal_comma: bool | None = None
     hour_twice: str = ""  # "first" or "second" when clocks go back
+    sheet: str = ""  # of a workbook
     repeats: str = ""  # "loads" (each row is a load) or "once" (entered twice)
 
     def to_dict(self) -> dict[str, Any]:

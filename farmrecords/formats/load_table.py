@@ -56,15 +56,15 @@ def read_table(data: bytes, delimiter: str = "") -> Table:
         except FormatError as error:
             failure = failure or error
             continue
-        score = _score(rows)
-        if score > best_score:
-            best, best_rows, best_score = candidate, rows, score
+        likeness = score(rows)
+        if likeness > best_score:
+            best, best_rows, best_score = candidate, rows, likeness
     if not best:
         raise failure or FormatError("No rows were found.", "Check that this is the right file.")
     return Table(best_rows, best, notes)
 
 
-def _score(rows: list[tuple[int, list[str]]]) -> tuple[int, int]:
+def score(rows: list[tuple[int, list[str]]]) -> tuple[int, int]:
     """How much a reading looks like a list of loads: known headings, then columns."""
     top = [cells for _, cells in rows[:MOST_TITLE_ROWS]]
     known = max((_known(cells) for cells in top), default=0)
@@ -86,7 +86,7 @@ def _cells(text: str, delimiter: str) -> list[tuple[int, list[str]]]:
                     f"The file has more than {MAX_ROWS:,} rows.", "Split it, for example by year."
                 )
             if any(cell.strip() for cell in cells):
-                rows.append((number, _bounded(number, cells)))
+                rows.append((number, bounded_cells(number, cells)))
     except csv.Error as error:
         raise FormatError(
             f"Row {number + 1} cannot be divided into cells ({error}).",
@@ -95,7 +95,8 @@ def _cells(text: str, delimiter: str) -> list[tuple[int, list[str]]]:
     return rows
 
 
-def _bounded(number: int, cells: list[str]) -> list[str]:
+def bounded_cells(number: int, cells: list[str]) -> list[str]:
+    """The cells of a row without empty ones at its end; raises beyond the limits."""
     while cells and not cells[-1].strip():
         cells.pop()
     if len(cells) > MAX_COLUMNS:

@@ -16,6 +16,8 @@ def decode_text(data: bytes) -> tuple[str, str, list[str]]:
     UTF-32 are refused: they come from a binary file with the wrong name.
     """
     refuse_large(data)
+    if data[:4] == b"PK\x03\x04":
+        raise FormatError("This is a ZIP file or a workbook, not a text file.", _SAVE_AGAIN)
     text, encoding, notes = _decoded(data)
     if (at := text.find("\0")) >= 0:
         line = text.count("\n", 0, at) + 1

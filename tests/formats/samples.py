@@ -1,11 +1,14 @@
 """One good file of every kind, built here, and the reader it is for."""
 
+import csv
 import io
 import json
 import zipfile
 from collections.abc import Callable
-from functools import partial
+from functools import partial, reduce
+from operator import xor
 
+import openpyxl
 import shapefile
 from pyproj import CRS
 
@@ -13,6 +16,8 @@ from farmrecords.formats.geojson import read_features
 from farmrecords.formats.gpx import read_track
 from farmrecords.formats.kml import read_kml
 from farmrecords.formats.loads_csv import read_loads
+from farmrecords.formats.loads_xlsx import read_xlsx_loads
+from farmrecords.formats.nmea import read_nmea
 from farmrecords.formats.shapefile_zip import read_shapefile
 
 ZONE = "America/Chicago"
@@ -26,6 +31,29 @@ def loads_csv() -> bytes:
         for i in range(30)
     ]
     return "\n".join(["Date,Start,End,Field,Storage,Spreader,Gallons", *rows, ""]).encode()
+
+
+def loads_xlsx() -> bytes:
+    """The same thirty loads as a workbook."""
+    book = openpyxl.Workbook()
+    for row in csv.reader(io.StringIO(loads_csv().decode())):
+        book.active.append(row)
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def worksheet(data: bytes) -> bytes:
+    """The workbook of thirty loads with its sheet replaced."""
+    with zipfile.ZipFile(io.BytesIO(loads_xlsx())) as archive:
+        members: dict[str, bytes | str] = {name: archive.read(name) for name in archive.namelist()}
+    return packed(members | {"xl/worksheets/sheet1.xml": data})
+
+
+def worksheet_part() -> bytes:
+    """The sheet of that workbook."""
+    with zipfile.ZipFile(io.BytesIO(loads_xlsx())) as archive:
+        return archive.read("xl/worksheets/sheet1.xml")
 
 
 def geojson() -> bytes:
@@ -54,6 +82,22 @@ def gpx() -> bytes:
         '<?xml version="1.0" encoding="UTF-8"?><gpx xmlns="http://www.topografix.com/GPX/1/1">'
         f"<trk><name>Tanker 1</name><trkseg>{points}</trkseg></trk></gpx>"
     ).encode()
+
+
+def sentence(body: str) -> bytes:
+    """An NMEA sentence with its check sum."""
+    total = reduce(xor, body.encode(), 0)
+    return f"${body}*{total:02X}".encode()
+
+
+def nmea() -> bytes:
+    """Forty seconds of driving as a receiver logs them."""
+    lines = []
+    for second in range(40):
+        place = f"43{second * 0.01:07.4f},N,08930.0000,W"
+        lines.append(sentence(f"GNGGA,1200{second:02d},{place},4,14,0.9,265.1,M,-34.0,M,,"))
+        lines.append(sentence(f"GNRMC,1200{second:02d},A,{place},4.1,90.0,030425,,,A"))
+    return b"\r\n".join(lines)
 
 
 def kml() -> bytes:
@@ -102,8 +146,11 @@ def inside(ending: str) -> tuple[Callable[[bytes], object], Callable[[], bytes]]
 
 READERS = {
     "loads_csv": (partial(read_loads, zone=ZONE), loads_csv),
+    "loads_xlsx": (partial(read_xlsx_loads, zone=ZONE), loads_xlsx),
+    "worksheet": (lambda data: read_xlsx_loads(worksheet(data), zone=ZONE), worksheet_part),
     "geojson": (read_features, geojson),
     "gpx": (read_track, gpx),
+    "nmea": (read_nmea, nmea),
     "kml": (read_kml, kml),
     "kmz": (read_kml, lambda: packed({"doc.kml": kml()})),
     "shapefile": (read_shapefile, lambda: packed(shapefile_members(), zipfile.ZIP_STORED)),
