@@ -9,9 +9,10 @@ from datetime import date
 from decimal import Decimal
 
 from farmrecords.rules.checks.distance import asked_of, getter_for
-from farmrecords.rules.conditions import all_hold, any_bundle, unsettled, unsettled_bundles
+from farmrecords.rules.conditions import any_bundle, unsettled_bundles
 from farmrecords.rules.facts import Facts, Feature
-from farmrecords.rules.model import RuleOnDay
+from farmrecords.rules.judge import scope_lacks, scope_of, with_form
+from farmrecords.rules.model import FORM_BOUND, RuleOnDay
 from farmrecords.rules.rulebook import Rulebook
 
 
@@ -56,17 +57,19 @@ def distance_asked(
 
 def _ask(standing: RuleOnDay, facts: Facts, feature: Feature) -> DistanceAsk | None:
     rule = standing.rule
+    if FORM_BOUND in standing.cells:
+        facts = with_form(standing, facts)
     get = getter_for(feature, facts)
-    scope = all_hold(rule.applies, get, standing.plain)
-    cleared, _ = any_bundle((*rule.exempt, *rule.exceptions), get, standing.plain)
+    scope = scope_of(standing, get)
+    cleared, _ = any_bundle(rule.exceptions, get, standing.cells)
     if scope is False or cleared:
         return None
     asked = asked_of(standing, feature, facts)
     if asked is None:
         return None
     missing = (
-        *unsettled(rule.applies, get, standing.plain),
-        *unsettled_bundles((*rule.exempt, *rule.exceptions), get, standing.plain),
+        *(scope_lacks(standing, get) if scope is None else ()),
+        *unsettled_bundles(rule.exceptions, get, standing.cells),
         *asked.missing,
     )
     sure = scope is True and cleared is False and asked.concerns is True

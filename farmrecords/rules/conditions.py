@@ -14,6 +14,7 @@ from farmrecords.rules.values import DatedValue, Window
 
 Answer = bool | None
 Getter = Callable[[str], Value]
+Cells = Mapping[str, tuple[DatedValue, ...]]
 
 WORD_OPERATORS = ("is", "is_not", "any_of", "none_of", "holds", "lacks", "known")
 NUMBER_OPERATORS = ("at_least", "more_than", "at_most", "less_than")
@@ -115,7 +116,16 @@ def _day_answer(value: Value, operator: str, day: object) -> Answer:
     return value >= day if operator == "on_or_after" else value < day
 
 
-def answer(condition: Condition, get: Getter, values: Mapping[str, DatedValue]) -> Answer:
+def _value_answer(condition: Condition, value: Value, dated: DatedValue) -> Answer:
+    operator = condition.operator
+    if operator in DAY_OPERATORS:
+        return _day_answer(value, operator, dated.value)
+    if operator in WINDOW_OPERATORS:
+        return _window_answer(value, dated.value, operator == "in_window")
+    return _number_answer(value, operator, dated.value, dated.bound_unclear)
+
+
+def answer(condition: Condition, get: Getter, cells: Cells) -> Answer:
     """Yes, no, or None where the fact (or the rule's own bound) does not tell."""
     operator = condition.operator
     value = get(condition.fact)
@@ -124,21 +134,38 @@ def answer(condition: Condition, get: Getter, values: Mapping[str, DatedValue]) 
     if operator.endswith("_fact"):
         other = get(str(condition.operand))
         return _number_answer(value, operator.removesuffix("_fact"), other, False)
-    dated = values[str(condition.operand)]
-    if operator in DAY_OPERATORS:
-        return _day_answer(value, operator, dated.value)
-    if operator in WINDOW_OPERATORS:
-        return _window_answer(value, dated.value, operator == "in_window")
-    return _number_answer(value, operator, dated.value, dated.bound_unclear)
+    rows = cells[str(condition.operand)]
+    if len(rows) == 1 and not rows[0].where:
+        return _value_answer(condition, value, rows[0])
+    possible, settled = possible_cells(rows, get, cells)
+    answers = {_value_answer(condition, value, row) for row in possible}
+    return answers.pop() if settled and len(answers) == 1 else None
 
 
-def all_hold(
-    conditions: Iterable[Condition], get: Getter, values: Mapping[str, DatedValue]
-) -> Answer:
+def possible_cells(
+    rows: tuple[DatedValue, ...], get: Getter, cells: Cells
+) -> tuple[tuple[DatedValue, ...], bool]:
+    """The cells of a table that may be the one, in order, and whether one surely is.
+
+    The first cell whose conditions hold settles it; cells before it that might hold stay
+    possible. An empty result means that the rule names no number for this case.
+    """
+    found: list[DatedValue] = []
+    for row in rows:
+        holds = all_hold(row.where, get, cells) if row.where else True
+        if holds is False:
+            continue
+        found.append(row)
+        if holds:
+            return tuple(found), True
+    return tuple(found), False
+
+
+def all_hold(conditions: Iterable[Condition], get: Getter, cells: Cells) -> Answer:
     """Yes if each holds, no if one does not, None if that is not settled."""
     result: Answer = True
     for condition in conditions:
-        found = answer(condition, get, values)
+        found = answer(condition, get, cells)
         if found is False:
             return False
         if found is None:
@@ -147,12 +174,12 @@ def all_hold(
 
 
 def any_bundle(
-    bundles: Sequence[Bundle], get: Getter, values: Mapping[str, DatedValue]
+    bundles: Sequence[Bundle], get: Getter, cells: Cells
 ) -> tuple[Answer, Bundle | None]:
     """Whether one bundle holds as a whole, and which; None if one might."""
     result: Answer = False
     for bundle in bundles:
-        found = all_hold(bundle.conditions, get, values)
+        found = all_hold(bundle.conditions, get, cells)
         if found:
             return True, bundle
         if found is None:
@@ -160,32 +187,30 @@ def any_bundle(
     return result, None
 
 
-def unsettled(
-    conditions: Iterable[Condition], get: Getter, values: Mapping[str, DatedValue]
-) -> tuple[str, ...]:
+def unsettled(conditions: Iterable[Condition], get: Getter, cells: Cells) -> tuple[str, ...]:
     """The facts that keep a conjunction from being settled; none if it is settled."""
     conditions = tuple(conditions)
-    if all_hold(conditions, get, values) is not None:
+    if all_hold(conditions, get, cells) is not None:
         return ()
     names: list[str] = []
     for condition in conditions:
-        if answer(condition, get, values) is None:
-            names.extend(_why(condition, get))
+        if answer(condition, get, cells) is None:
+            names.extend(_why(condition, get, cells))
     return tuple(dict.fromkeys(names))
 
 
-def _why(condition: Condition, get: Getter) -> list[str]:
+def _why(condition: Condition, get: Getter, cells: Cells) -> list[str]:
     names = [condition.fact] if get(condition.fact) is UNKNOWN else []
+    for row in cells.get(condition.names_value(), ()):
+        names.extend(unsettled(row.where, get, cells))
     if condition.operator.endswith("_fact") and get(str(condition.operand)) is UNKNOWN:
         names.append(str(condition.operand))
     return names or ["rule.wording"]
 
 
-def unsettled_bundles(
-    bundles: Iterable[Bundle], get: Getter, values: Mapping[str, DatedValue]
-) -> tuple[str, ...]:
+def unsettled_bundles(bundles: Iterable[Bundle], get: Getter, cells: Cells) -> tuple[str, ...]:
     """The facts that would settle whether one of the bundles holds."""
     names: list[str] = []
     for bundle in bundles:
-        names.extend(unsettled(bundle.conditions, get, values))
+        names.extend(unsettled(bundle.conditions, get, cells))
     return tuple(dict.fromkeys(names))

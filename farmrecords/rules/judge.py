@@ -3,6 +3,7 @@
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 
 from farmrecords.rules.checks import check_named
 from farmrecords.rules.conditions import (
@@ -16,11 +17,13 @@ from farmrecords.rules.conditions import (
 )
 from farmrecords.rules.facts import Facts
 from farmrecords.rules.findings import Finding, Outcome, Standing
-from farmrecords.rules.model import RuleOnDay, Verdict
+from farmrecords.rules.model import FORM_BOUND, RuleOnDay, Verdict
 from farmrecords.rules.rulebook import Rulebook
 from farmrecords.rules.sentences import template_for
 from farmrecords.rules.vocabulary import TERMS
 
+# Sentences that state a breach; a verdict that is unsettled after all must not use them.
+CLOSED_KEYS = ("nearer", "barred", "beyond", "lacking", "old", "wet", "none_permitted", "needs")
 STANDINGS: dict[str, Standing] = {"read": "firm", "secondary": "to_confirm", "memory": "memory"}
 
 
@@ -56,25 +59,73 @@ def judge_rule(
     standing: RuleOnDay, facts: Facts, confirmed: Collection[str] = ()
 ) -> tuple[Finding | None, Answer, tuple[str, ...]]:
     """One rule's finding (None where it does not apply), its scope, and what scope lacks."""
-    rule, get = standing.rule, facts.get
-    scope = all_hold(rule.applies, get, standing.plain) if rule.applies else True
+    if FORM_BOUND in standing.cells:
+        facts = with_form(standing, facts)
+    scope = scope_of(standing, facts.get)
     if scope is False:
         return None, False, ()
-    lacking: tuple[str, ...] = ()
-    if scope is None:
-        lacking = unsettled(rule.applies, get, standing.plain)
-    if rule.exempt:
-        exempt, _ = any_bundle(rule.exempt, get, standing.plain)
-        if exempt:
-            return None, False, ()
-        if exempt is None:
-            scope = None
-            lacking += unsettled_bundles(rule.exempt, get, standing.plain)
-    verdict = _with_exceptions(standing, facts, get)
+    lacking = scope_lacks(standing, facts.get) if scope is None else ()
+    verdict = _with_exceptions(standing, facts, facts.get)
     if verdict is None:
         return None, False, ()
+    if verdict.answer is False and standing.rule.enforced_if:
+        verdict = _as_enforced(standing, facts.get, verdict)
     finding = _finding(standing, verdict, scope, lacking, confirmed)
     return finding, scope, lacking
+
+
+def with_form(standing: RuleOnDay, facts: Facts) -> Facts:
+    """The facts with liquid or solid in the rule's own sense, by its bound on solids.
+
+    Where the share of solids is not known, the form as it was spread stands.
+    """
+    solids = facts.get("material.solids_pct")
+    bound = standing.plain[FORM_BOUND].value
+    form = facts.get("material.form")
+    if isinstance(solids, Decimal) and isinstance(bound, Decimal):
+        form = "solid" if solids >= bound else "liquid"
+    return facts.changed(material__form_here=form)
+
+
+def scope_of(standing: RuleOnDay, get: Getter) -> Answer:
+    """Whether the rule applies: each condition, one of its bundles, and no exemption."""
+    rule, cells = standing.rule, standing.cells
+    scope = all_hold(rule.applies, get, cells) if rule.applies else True
+    if scope is False:
+        return False
+    if rule.applies_any:
+        one, _ = any_bundle(rule.applies_any, get, cells)
+        if one is False:
+            return False
+        scope = scope and one
+    if rule.exempt:
+        exempt, _ = any_bundle(rule.exempt, get, cells)
+        if exempt:
+            return False
+        if exempt is None:
+            return None
+    return scope
+
+
+def scope_lacks(standing: RuleOnDay, get: Getter) -> tuple[str, ...]:
+    """The facts that would settle whether the rule applies."""
+    rule, cells = standing.rule, standing.cells
+    names = list(unsettled(rule.applies, get, cells))
+    if any_bundle(rule.applies_any, get, cells)[0] is None:
+        names.extend(unsettled_bundles(rule.applies_any, get, cells))
+    names.extend(unsettled_bundles(rule.exempt, get, cells))
+    return tuple(dict.fromkeys(names))
+
+
+def _as_enforced(standing: RuleOnDay, get: Getter, verdict: Verdict) -> Verdict:
+    """A breach counts as one only where the rule is enforceable; else it is a notice."""
+    bundles = standing.rule.enforced_if
+    enforced, _ = any_bundle(bundles, get, standing.cells)
+    if enforced:
+        return verdict
+    if enforced is False:
+        return replace(verdict, soft=True)
+    return replace(verdict, answer=None, missing=unsettled_bundles(bundles, get, standing.cells))
 
 
 def _with_exceptions(standing: RuleOnDay, facts: Facts, get: Getter) -> Verdict | None:
@@ -83,13 +134,13 @@ def _with_exceptions(standing: RuleOnDay, facts: Facts, get: Getter) -> Verdict 
     excepted: Answer = False
     bundle: Bundle | None = None
     if rule.exceptions:
-        excepted, bundle = any_bundle(rule.exceptions, get, standing.plain)
+        excepted, bundle = any_bundle(rule.exceptions, get, standing.cells)
         if excepted and bundle is not None:
             return Verdict(True, "excepted", {"exception": bundle.name}, decided_by=bundle.name)
     verdict = check_named(rule.check).decide(standing, facts)
     if verdict is None or excepted is False or verdict.answer is True:
         return verdict
-    missing = verdict.missing + unsettled_bundles(rule.exceptions, get, standing.plain)
+    missing = verdict.missing + unsettled_bundles(rule.exceptions, get, standing.cells)
     return Verdict(None, verdict.key, verdict.params, verdict.compared, missing)
 
 
@@ -136,7 +187,7 @@ def _message_key(verdict: Verdict, outcome: Outcome, status: str) -> str:
     """The sentence follows the outcome where scope, force or source weighs more than the check."""
     if status == "memory":
         return "memory"
-    if outcome == "cannot_tell" and verdict.answer is not None:
+    if outcome == "cannot_tell" and (verdict.answer is not None or verdict.key in CLOSED_KEYS):
         return "unsettled"
     return verdict.key
 

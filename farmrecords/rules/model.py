@@ -5,11 +5,13 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from farmrecords.rules.conditions import Bundle, Condition, Getter, all_hold
+from farmrecords.rules.conditions import Bundle, Condition, Getter, possible_cells
 from farmrecords.rules.values import DatedValue
 
 STATUS_ORDER = ("read", "secondary", "memory")
 SEVERITIES = ("prohibit", "cap", "require", "plan", "advise")
+# A rule that carries this value, in percent of solids, says itself what is solid here.
+FORM_BOUND = "solid_from"
 LAYERS = ("federal", "state", "permit", "watershed", "county", "standard")
 FORCES = ("in_force", "stayed", "superseded", "unclear")
 
@@ -26,6 +28,8 @@ class Section:
     status: str
     source: str
     compared_on: date | None
+    from_on: date | None
+    from_is: str
     fingerprint: str
     text: str
 
@@ -61,12 +65,14 @@ class Rule:
     until_on: date | None
     start_known: bool
     applies: tuple[Condition, ...]
+    applies_any: tuple[Bundle, ...]
     exempt: tuple[Bundle, ...]
     exceptions: tuple[Bundle, ...]
     values: tuple[DatedValue, ...]
     keys: Mapping[str, Any]
     words: Mapping[str, str]
     force: tuple[Force, ...]
+    enforced_if: tuple[Bundle, ...]
     overrides: tuple[str, ...]
     worksheet: str
     note: str
@@ -107,20 +113,8 @@ class RuleOnDay:
     force: Force | None = None
 
     def possible(self, name: str, get: Getter) -> tuple[tuple[DatedValue, ...], bool]:
-        """The cells that may be the one, in order, and whether one of them surely is.
-
-        The first cell whose conditions hold settles it; cells before it that might hold stay
-        possible. An empty result means that the rule names no number for this case.
-        """
-        found: list[DatedValue] = []
-        for cell in self.cells.get(name, ()):
-            holds = all_hold(cell.where, get, self.plain) if cell.where else True
-            if holds is False:
-                continue
-            found.append(cell)
-            if holds:
-                return tuple(found), True
-        return tuple(found), False
+        """The cells that may be the one, in order, and whether one surely is."""
+        return possible_cells(self.cells.get(name, ()), get, self.cells)
 
     def cell_facts(self, name: str) -> tuple[str, ...]:
         """The facts that choose among the cells of a table."""

@@ -17,6 +17,8 @@ from farmrecords.rules.references import check_references
 from farmrecords.rules.tables import Table
 from farmrecords.rules.vocabulary import SUBJECTS
 
+# The law's own first day, or the first day on which the text read is known to have stood.
+FROM_IS = ("start", "seen")
 Read = tuple[list[Rule], list[Section], dict[str, Coverage]]
 
 
@@ -65,6 +67,8 @@ def read_section(path: str, data: Mapping[str, Any], text: str) -> tuple[Section
         status=head.text("status", choices=STATUS_ORDER),
         source=head.text("source"),
         compared_on=head.day("compared_on", False),
+        from_on=head.day("from", False),
+        from_is=head.text("from_is", False, FROM_IS),
         fingerprint=hashlib.sha256(text.encode()).hexdigest(),
         text=text,
     )
@@ -83,11 +87,7 @@ def read_rule(path: str, where: str, data: Any, section: Section) -> Rule:
     table.where = rule_id
     check = check_named(table.text("check", choices=check_names()))
     status = table.text("status", False, STATUS_ORDER) or section.status
-    first = table.day("from")
-    until = table.day("until", False)
-    assert first is not None
-    if until is not None and until < first:
-        raise table.fail("until", f"{until} lies before {first}", "write a later day")
+    first, until, start_known = _read_days(table, section)
     values = tuple(
         read_value(path, f"{rule_id}, value {number}", row, status)
         for number, row in enumerate(table.rows("value"), 1)
@@ -104,14 +104,16 @@ def read_rule(path: str, where: str, data: Any, section: Section) -> Rule:
         section=section,
         from_on=first,
         until_on=until,
-        start_known=table.text("from_is", choices=("start", "seen")) == "start",
+        start_known=start_known,
         applies=read_conditions(path, f"{rule_id}, applies", table.rows("applies")),
+        applies_any=read_bundles(path, f"{rule_id}, applies_any", table.rows("applies_any")),
         exempt=read_bundles(path, f"{rule_id}, exempt", table.rows("exempt")),
         exceptions=read_bundles(path, f"{rule_id}, exception", table.rows("exception")),
         values=values,
         keys={name: read_key(table, name, key) for name, key in check.keys.items()},
         words=_read_words(table),
         force=tuple(_read_force(table)),
+        enforced_if=read_bundles(path, f"{rule_id}, enforced_if", table.rows("enforced_if")),
         overrides=table.texts("overrides"),
         worksheet=table.text("worksheet", False),
         note=table.text("note", False),
@@ -122,6 +124,20 @@ def read_rule(path: str, where: str, data: Any, section: Section) -> Rule:
     for complaint in check.complaints(rule):
         raise table.fail(check.name, complaint, "mend the rule")
     return rule
+
+
+def _read_days(table: Table, section: Section) -> tuple[date, date | None, bool]:
+    """First and last day of a rule, and whether the first is the law's own start."""
+    own = table.has("from") or section.from_on is None
+    first = table.day("from", required=own) if own else section.from_on
+    from_is = table.text("from_is", own, FROM_IS) or section.from_is
+    if not from_is:
+        raise table.fail("from_is", "nothing is given", f"write one of {', '.join(FROM_IS)}")
+    until = table.day("until", False)
+    assert first is not None
+    if until is not None and until < first:
+        raise table.fail("until", f"{until} lies before {first}", "write a later day")
+    return first, until, from_is == "start"
 
 
 def _read_words(table: Table) -> dict[str, str]:
@@ -149,7 +165,10 @@ def _read_force(table: Table) -> Iterator[Force]:
 
 def fingerprint_of(data: Any, section: Section) -> str:
     """SHA-256 over a rule's table and its section's head, whatever the order of keys."""
-    head = (section.citation, section.status, section.source, section.jurisdiction, section.layer)
+    head = (
+        *(section.citation, section.status, section.source, section.jurisdiction, section.layer),
+        *(str(section.from_on), section.from_is),
+    )
     return hashlib.sha256(f"{_canonical(data)}\n{head!r}".encode()).hexdigest()
 
 

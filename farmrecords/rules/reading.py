@@ -113,8 +113,7 @@ def read_value(path: str, where: str, row: Any, status: str) -> DatedValue:
     amount = table.amount("value")
     if isinstance(amount, dict):
         amount = _read_window(Table(path, f"{where}, value", amount))
-    fits = {"day of the year": Window, "date": date, "word": str}.get(unit, Decimal)
-    if not isinstance(amount, fits):
+    if not _fits(amount, unit):
         raise table.fail("unit", f"{unit!r} does not fit the value", "unit and value must agree")
     value = DatedValue(
         name,
@@ -129,6 +128,14 @@ def read_value(path: str, where: str, row: Any, status: str) -> DatedValue:
     )
     table.finish()
     return value
+
+
+def _fits(amount: Any, unit: str) -> bool:
+    if unit == "day of the year":
+        return isinstance(amount, Window)
+    if unit == "date":
+        return isinstance(amount, date)
+    return isinstance(amount, str if unit == "word" else Decimal)
 
 
 def _read_window(table: Table) -> Window:

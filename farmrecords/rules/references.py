@@ -5,7 +5,7 @@ from typing import Any
 
 from farmrecords.rules.checks import check_named
 from farmrecords.rules.conditions import Bundle, Condition
-from farmrecords.rules.model import Rule
+from farmrecords.rules.model import FORM_BOUND, Rule
 from farmrecords.rules.tables import Table
 
 
@@ -17,7 +17,9 @@ def check_references(table: Table, rule: Rule) -> None:
                 "applies", f"{condition.fact!r} belongs to one feature", "ask it where features are"
             )
     given = {value.name for value in rule.values}
-    used = dict(_used_values(rule))
+    used = {**dict(_used_values(rule)), FORM_BOUND: FORM_BOUND}
+    if FORM_BOUND not in given:
+        del used[FORM_BOUND]
     for name, place in used.items():
         if name not in given:
             raise table.fail(place, f"there is no value named {name!r}", "add it, with its day")
@@ -77,7 +79,7 @@ def _conditions(rule: Rule) -> Iterator[Condition]:
 
 def _whole_rule(rule: Rule) -> tuple[Bundle, ...]:
     """The bundles that concern the whole rule and not one feature."""
-    return (*rule.exempt, *rule.exceptions)
+    return (*rule.applies_any, *rule.exempt, *rule.exceptions, *rule.enforced_if)
 
 
 def _bundles(rule: Rule) -> Iterator[Bundle]:

@@ -10,7 +10,7 @@ from farmrecords.rules.vocabulary_land import LAND
 
 WORDING: dict[str, Term] = {
     "rule.wording": truth("what the rule says at its own bound; the text read does not settle it"),
-    "rule.number": truth("a number of the rule for this case; the text read gives none"),
+    "rule.number": number("a number of the rule for this case; the text read gives none"),
     "rule.source": truth("the rule's official text, not yet held against the rule file"),
 }
 

@@ -20,7 +20,8 @@ def compared_with(bundle: Bundle, standing: RuleOnDay, facts: Facts) -> tuple[Co
         actual = facts.get(condition.fact)
         limit: object = condition.operand
         if condition.names_value():
-            limit = standing.plain[condition.names_value()].value
+            possible, _ = standing.possible(condition.names_value(), facts.get)
+            limit = possible[-1].value if possible else None
         elif condition.operator.endswith("_fact"):
             limit = facts.get(str(condition.operand))
         found.append(
@@ -38,12 +39,12 @@ def compared_with(bundle: Bundle, standing: RuleOnDay, facts: Facts) -> tuple[Co
 def decide(standing: RuleOnDay, facts: Facts) -> Verdict:
     """Met if no bundle holds; not met if one does; cannot tell if one might."""
     bundles: tuple[Bundle, ...] = standing.rule.keys["barred"]
-    holds, bundle = any_bundle(bundles, facts.get, standing.plain)
+    holds, bundle = any_bundle(bundles, facts.get, standing.cells)
     if holds and bundle is not None:
         compared = compared_with(bundle, standing, facts)
         return Verdict(False, "barred", {"reason": bundle.name}, compared, (), bundle.name)
     if holds is None:
-        missing = unsettled_bundles(bundles, facts.get, standing.plain)
+        missing = unsettled_bundles(bundles, facts.get, standing.cells)
         compared = tuple(row for item in bundles for row in compared_with(item, standing, facts))
         return Verdict(None, "cannot_tell", {}, compared, missing)
     compared = tuple(row for item in bundles for row in compared_with(item, standing, facts))

@@ -84,9 +84,9 @@ def decide(standing: RuleOnDay, facts: Facts) -> Verdict:
 def _permitted(row: Class, standing: RuleOnDay, facts: Facts) -> Verdict:
     """What one class says to this field's year."""
     if row["needs"]:
-        holds, _ = any_bundle(row["needs"], facts.get, standing.plain)
+        holds, _ = any_bundle(row["needs"], facts.get, standing.cells)
         if not holds:
-            missing = unsettled_bundles(row["needs"], facts.get, standing.plain)
+            missing = unsettled_bundles(row["needs"], facts.get, standing.cells)
             words = " or ".join(bundle.name for bundle in row["needs"])
             return Verdict(holds, "needs", {"needs": words}, (), missing)
     if row["permits"] == "n_based":

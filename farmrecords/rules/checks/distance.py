@@ -48,7 +48,7 @@ def concerned(standing: RuleOnDay, feature: Feature, get: Getter) -> Answer:
     for kinds, where in standing.rule.keys["features"]:
         if feature.kind not in kinds:
             continue
-        holds = all_hold(where, get, standing.plain)
+        holds = all_hold(where, get, standing.cells)
         if holds:
             return True
         if holds is None:
@@ -60,7 +60,7 @@ def _why_concerned(standing: RuleOnDay, feature: Feature, get: Getter) -> tuple[
     names: list[str] = []
     for kinds, where in standing.rule.keys["features"]:
         if feature.kind in kinds:
-            names.extend(unsettled(where, get, standing.plain))
+            names.extend(unsettled(where, get, standing.cells))
     return tuple(names)
 
 
@@ -82,13 +82,13 @@ def asked_of(standing: RuleOnDay, feature: Feature, facts: Facts) -> Asked | Non
             low = high = larger
             decided_by = "the larger distance of the other authority"
     for bundle in keys["alternatives"]:
-        holds = all_hold(bundle.conditions, get, standing.plain)
+        holds = all_hold(bundle.conditions, get, standing.cells)
         if holds is False:
             continue
         ask = _ask_of(bundle, standing, get)
         low = ask if low is None or ask is None else min(low, ask)
         if holds is None:
-            missing.extend(unsettled(bundle.conditions, get, standing.plain))
+            missing.extend(unsettled(bundle.conditions, get, standing.cells))
         elif ask is not None and (high is None or ask < high):
             high, decided_by = ask, bundle.name
     if concerns is None:

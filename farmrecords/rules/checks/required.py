@@ -10,13 +10,13 @@ from farmrecords.rules.model import RuleOnDay, Verdict
 def decide(standing: RuleOnDay, facts: Facts) -> Verdict:
     """Met if one bundle holds; not met if none can; cannot tell if one might."""
     bundles: tuple[Bundle, ...] = standing.rule.keys["any"]
-    holds, bundle = any_bundle(bundles, facts.get, standing.plain)
+    holds, bundle = any_bundle(bundles, facts.get, standing.cells)
     compared = tuple(row for item in bundles for row in compared_with(item, standing, facts))
     if holds and bundle is not None:
         shown = compared_with(bundle, standing, facts)
         return Verdict(True, "held", {"way": bundle.name}, shown, (), bundle.name)
     if holds is None:
-        missing = unsettled_bundles(bundles, facts.get, standing.plain)
+        missing = unsettled_bundles(bundles, facts.get, standing.cells)
         return Verdict(None, "cannot_tell", {}, compared, missing)
     ways = " or ".join(bundle.name for bundle in bundles)
     return Verdict(False, "lacking", {"ways": ways}, compared)
