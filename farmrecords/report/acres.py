@@ -26,10 +26,8 @@ def acres_in_plan(rows: Rows) -> AcresInPlan:
         total = figure(None, "ac", 1, missing=missing, records=fields)
     else:
         total = figure(sum(item.acres for item in acres), "ac", 1, records=fields)
-    stated = sum(item.source == "stated" for item in acres)
-    basis = (
-        f"{stated} fields as the plan states them, {len(acres) - stated} as the boundary measures"
-    )
+    measured = sum(item.source == "boundary" for item in acres)
+    basis = f"{measured} fields inside their boundary, {len(acres) - measured} as the plan states"
     return AcresInPlan(total, len(acres), plan_words(rows), basis)
 
 
@@ -41,7 +39,7 @@ def acres_used(rows: Rows, fields: Sequence[FieldItem]) -> AcresUsed:
     planned = {crop.field_id for crop in rows.plan.crops.all()} if rows.plan else set()
     outside = [str(field) for field in rows.used_fields if field.pk not in planned]
     loads = Address(
-        "loads", query=(("from", rows.first_on.isoformat()), ("to", rows.last_on.isoformat()))
+        "loads", query=(("first", rows.first_on.isoformat()), ("last", rows.last_on.isoformat()))
     )
     return AcresUsed(
         reported=rows.operation.area_reported,

@@ -8,6 +8,7 @@ from decimal import Decimal
 from farmrecords.loads.amounts import in_unit
 from farmrecords.report.figures import Address, Figure, figure
 
+KINDS = ("gal", "lb")
 UNITS = {"gal": "gal", "lb": "tons"}
 PLACES = {"gal": 0, "lb": 2}
 FORM_OF_KIND = {"gal": "liquid", "lb": "solid"}

@@ -7,14 +7,14 @@ import datetime as dt
 from django.utils import translation
 
 from farmrecords.history.models import Log
-from farmrecords.loads.facts import renew
 from farmrecords.people.access import Seat
 from farmrecords.people.models import Operation
 from farmrecords.report.acres import acres_in_plan, acres_used
 from farmrecords.report.cover import cover_of
-from farmrecords.report.fields import Work, field_items
+from farmrecords.report.fields import field_items
 from farmrecords.report.findings_part import findings_of
 from farmrecords.report.generated import generated_of
+from farmrecords.report.ground import Work
 from farmrecords.report.items import animals_of, discharges_of, planner_of, transferred_of
 from farmrecords.report.model import AnnualReport, HistoryHead
 from farmrecords.report.narrative import narrative_of
@@ -44,7 +44,6 @@ def build(
 
 
 def _made_from(rows: Rows) -> AnnualReport:
-    renew(rows.loads)
     fields = field_items(rows, Work(rows))
     return AnnualReport(
         cover=cover_of(rows),

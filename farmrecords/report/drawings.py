@@ -17,6 +17,14 @@ from farmrecords.report.land import LandMap
 from farmrecords.report.model import Cover, FieldItem
 
 
+def scaled(drawing: Drawing, factor: float) -> Drawing:
+    """The drawing made smaller with its words, so that they match the small type around it."""
+    drawing.scale(factor, factor)
+    drawing.width *= factor
+    drawing.height *= factor
+    return drawing
+
+
 def map_of(field: FieldItem, *, width: float, height: float) -> Drawing | None:
     """The field's map; None without a boundary."""
     land = field.land

@@ -16,6 +16,7 @@ from farmrecords.report.figures import Address
 from farmrecords.report.model import Counts, FindingRow, FindingsPart, RuleFindings
 from farmrecords.report.rows import Rows
 from farmrecords.rules.findings import Finding
+from farmrecords.rules.vocabulary import FEATURE_VOCABULARY, VOCABULARY
 
 WORDS = (
     "These are the findings of the checks named here, computed from the records as they stand. A "
@@ -99,6 +100,12 @@ def _by_sentence(judged: list[Judged]) -> list[list[Judged]]:
     return list(groups.values())
 
 
+def fact_words(name: str) -> str:
+    """What a fact means, in words; its own name when the vocabulary does not have it."""
+    term = VOCABULARY.get(name) or FEATURE_VOCABULARY.get(name)
+    return term.meaning if term else name
+
+
 def _row(group: list[Judged]) -> FindingRow:
     subject, address, finding = group[0]
     if len(group) > 1:
@@ -107,7 +114,7 @@ def _row(group: list[Judged]) -> FindingRow:
         subject=subject,
         sentence=finding.sentence,
         compared=tuple(item.text() for item in finding.compared) if len(group) == 1 else (),
-        missing=tuple(finding.missing),
+        missing=tuple(fact_words(name) for name in finding.missing),
         count=len(group),
         standing=finding.standing,
         records=address,

@@ -1,95 +1,84 @@
-"""Acres of fields: as the plan states them, as the boundary measures, and as they were covered."""
+"""Fields over the period: the same sums as a field's year, over the days of the report."""
 
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from dataclasses import dataclass
-from decimal import Decimal
-from typing import Any
 
-import shapely
-
-from farmrecords.calculations.geodesy import LocalPlane, area_ac
-from farmrecords.farm.geometry import to_shape
+from farmrecords.farm.acres import acres_of
 from farmrecords.farm.models import Field
+from farmrecords.loads.facts import facts_for
+from farmrecords.loads.limits import limits_of
 from farmrecords.loads.models import LoadPart
-from farmrecords.report.figures import Figure, figure
-from farmrecords.report.rows import version_of
+from farmrecords.loads.nutrients import pounds_in
+from farmrecords.loads.year_figures import FieldYear, YearPart
+from farmrecords.report.figures import Address, Figure, figure
+from farmrecords.report.rows import Rows, version_of
+
+NO_ACRES = "neither acres nor a boundary are entered"
 
 
 @dataclass(frozen=True)
 class FieldAcres:
-    """Acres of a field on a day, and whether the plan states them or the boundary measures them."""
+    """Acres of a field on a day, and whether its boundary or the plan gives them."""
 
-    acres: Decimal | None
+    acres: float | None
     source: str
 
-    @property
-    def figure(self) -> Figure:
+    def figure(self, records: Address | None = None) -> Figure:
         """The acres as printed."""
-        return figure(self.acres, "ac", 1, missing="neither acres nor a boundary are entered")
+        return figure(self.acres, "ac", 1, missing=NO_ACRES, records=records)
 
 
 def field_acres(field: Field, on: dt.date) -> FieldAcres:
-    """The field's acres: those stated in the plan, else those inside the boundary."""
-    version = version_of(field, on)
-    if version is None:
-        return FieldAcres(None, "")
-    if version.stated_ac is not None:
-        return FieldAcres(version.stated_ac, "stated")
-    shape = to_shape(version.boundary)
-    if shape is None:
-        return FieldAcres(None, "")
-    return FieldAcres(Decimal(repr(round(area_ac(shape), 6))), "measured")
+    """The field's acres on the day: inside the boundary, else as the plan states them."""
+    return FieldAcres(*acres_of(version_of(field, on)))
 
 
-@dataclass(frozen=True)
-class Coverage:
-    """Acres that the parts of a period covered, each piece of ground once, and how it is known."""
+class Work:
+    """What the loads of the period brought to each field, worked out once per load."""
 
-    acres: float | None
-    basis: str
+    def __init__(self, rows: Rows) -> None:
+        self.rows = rows
+        self._kept = facts_for(rows.loads)
 
-    @property
-    def figure(self) -> Figure:
-        """The acres as printed."""
-        return figure(self.acres, "ac", 1, missing=self.basis)
+    def on(self, field: Field) -> FieldYear:
+        """The period on one field, in the order of its loads."""
+        parts = tuple(self._part(part) for part in self.rows.parts_by_field[field.pk])
+        on = parts[-1].load.local_day
+        acres = field_acres(field, on)
+        return FieldYear(
+            field=field,
+            crop_year=on.year,
+            until=self.rows.last_on,
+            version=version_of(field, on),
+            acres=acres.acres,
+            acres_from=acres.source,
+            parts=parts,
+            fertilizers=(),
+            harvests=(),
+            limits=limits_of(None, ()),
+        )
+
+    def _part(self, part: LoadPart) -> YearPart:
+        load = part.load
+        pounds, missing = pounds_in(part.amount_milli, load.amount_kind, load.content_test)
+        told = self._kept[load.pk].parts
+        facts = next((row for row in told if row["part"] == part.number), {})
+        return YearPart(load, part, pounds, missing, facts)
 
 
-def coverage(parts: list[tuple[LoadPart, dict[str, Any]]], acres: Decimal | None) -> Coverage:
-    """The ground the parts covered on one field, at most the field itself.
-
-    Ground known from tracks counts once however often it was driven. Acres that were only noted
-    are added up. Where neither is known the whole field is taken, and the words say so.
-    """
-    if acres is None:
-        return Coverage(None, "neither acres nor a boundary are entered")
-    whole = float(acres)
-    shapes, noted, unknown = [], 0.0, 0
-    for _part, facts in parts:
-        footprint = to_shape(facts.get("footprint"))
-        if footprint is not None:
-            shapes.append(footprint)
-        elif facts.get("covered_from") == "noted" and facts.get("covered_ac"):
-            noted += float(facts["covered_ac"])
-        else:
-            unknown += 1
-    if unknown:
-        return Coverage(whole, f"whole field: {unknown} of {len(parts)} loads state no acres")
-    tracked = union_ac(shapes) if shapes else 0.0
+def covered_basis(year: FieldYear) -> str:
+    """How the acres covered are known."""
+    known = Counter(row.facts.get("covered_from") for row in year.parts)
+    if known[None]:
+        return f"{known[None]} of {len(year.parts)} loads state no acres"
+    if known["whole_field"]:
+        return f"whole field, because {known['whole_field']} of {len(year.parts)} loads state none"
     words = []
-    if shapes:
-        words.append(f"tracks of {len(shapes)} loads, each piece of ground once")
-    if noted:
-        words.append(f"acres noted for {len(parts) - len(shapes)} loads, added up")
-    if tracked + noted > whole:
-        words.append("at most the field")
-    return Coverage(min(tracked + noted, whole), "; ".join(words))
-
-
-def union_ac(shapes: list[Any]) -> float:
-    """Acres of the ground that at least one of the shapes covers."""
-    plane = LocalPlane.centred_on(shapely.GeometryCollection(shapes))
-    # a millimetre grid keeps edges that nearly coincide from failing the union
-    joined = shapely.union_all([plane.project(shape) for shape in shapes], grid_size=0.001)
-    return area_ac(plane.unproject(joined)) if not joined.is_empty else 0.0
+    if known["track"]:
+        words.append(f"tracks of {known['track']} loads, each piece of ground once")
+    if known["noted"]:
+        words.append(f"acres noted for {known['noted']} loads, added up")
+    return "; ".join(words) + ("; at most the field" if year.covered_ac == year.acres else "")

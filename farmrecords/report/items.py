@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
-
 from farmrecords.farm.kinds import ANIMAL_KINDS
 from farmrecords.farm.models import AnimalCount, AnimalGroup, StatementOfNone
 from farmrecords.loads.models import Transfer
@@ -184,8 +182,3 @@ def planner_of(rows: Rows) -> PlannerStatement:
 def plan_words(rows: Rows) -> str:
     """The current plan version and the day it began."""
     return f"{rows.plan.label}, in force from {rows.plan.from_on:%Y-%m-%d}" if rows.plan else ""
-
-
-def local_clock(moment: dt.datetime | None) -> str:
-    """Hours and minutes of a local moment."""
-    return f"{moment:%H:%M}" if moment else ""

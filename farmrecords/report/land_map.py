@@ -2,39 +2,32 @@
 
 from __future__ import annotations
 
-import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from decimal import Decimal
-from typing import Any
 
 import shapely
 from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
 
 from farmrecords.calculations.geodesy import FT_M, LocalPlane
-from farmrecords.farm.geometry import to_shape
-from farmrecords.farm.models import Feature, Field
-from farmrecords.loads.models import LoadPart
+from farmrecords.farm.acres import boundary_of
+from farmrecords.farm.models import Feature
+from farmrecords.loads.year_figures import FieldYear, YearPart
+from farmrecords.report.amounts import UNITS
 from farmrecords.report.land import Areas, LandMap, LandmarkShape, Outline, SwathShape
-from farmrecords.report.rows import version_of
 
 NEAR_FT = 600.0  # features farther away are left off the map
 TRUE_TO_FT = 3.0  # a drawn line may leave the computed one by this much
 
-PartFacts = tuple[LoadPart, dict[str, Any]]
 
-
-def land_map(
-    field: Field, on: dt.date, parts: Sequence[PartFacts], features: Iterable[Feature]
-) -> LandMap | None:
-    """The field on the day with the ground the parts covered; None without a boundary."""
-    version = version_of(field, on)
-    boundary = to_shape(version.boundary) if version else None
+def land_map(year: FieldYear, features: Iterable[Feature]) -> LandMap | None:
+    """The field with the ground its loads covered; None without a boundary."""
+    boundary = boundary_of(year.version)
     if boundary is None:
         return None
     plane = LocalPlane.centred_on(boundary)
     here = plane.project(boundary)
-    swaths = [made for part in parts if (made := _swath(plane, *part)) is not None]
+    swaths = [made for part in year.parts if (made := _swath(plane, part)) is not None]
     marks = [_landmark(row, ground) for row, ground in near(features, plane, here)]
     units = [swath.unit for swath in swaths]
     return LandMap(areas(here), tuple(swaths), tuple(marks), unit=units[0] if units else "gal/ac")
@@ -66,12 +59,11 @@ def outline(feet: BaseGeometry) -> Outline:
     return tuple((round(x), round(y)) for x, y in shapely.get_coordinates(feet).tolist())
 
 
-def _swath(plane: LocalPlane, part: LoadPart, facts: dict[str, Any]) -> SwathShape | None:
-    ground = to_shape(facts.get("footprint"))
-    rate = facts.get("rate_per_ac")
+def _swath(plane: LocalPlane, row: YearPart) -> SwathShape | None:
+    ground, rate = row.on_ground.geometry, row.facts.get("rate_per_ac")
     if ground is None or rate is None:
         return None
-    unit = "gal/ac" if part.load.amount_kind == "gal" else "tons/ac"
+    unit = f"{UNITS[row.load.amount_kind]}/ac"
     return SwathShape(areas(plane.project(ground)), Decimal(f"{float(rate):.1f}"), unit)
 
 

@@ -19,11 +19,11 @@ from farmrecords.calculations.units import UnitError
 from farmrecords.farm.models import Field
 from farmrecords.loads.models import LoadPart
 from farmrecords.loads.nutrients import content_of
+from farmrecords.loads.year_figures import FieldYear
 from farmrecords.measurements.models import ManureTest
 from farmrecords.plan.models import PlannedCrop
 from farmrecords.report.amounts import FORM_OF_KIND, UNITS, amount_figure
 from farmrecords.report.figures import Figure, figure
-from farmrecords.report.ground import FieldAcres
 from farmrecords.report.model import MaximumRow
 from farmrecords.report.rows import Rows
 from farmrecords.report.tests_used import test_words
@@ -66,34 +66,26 @@ def limits_of(rows: Rows, field: Field, crop_year: int) -> Limits:
     return Limits(tuple(c for c in crops if c.field_id == field.pk and c.crop_year == crop_year))
 
 
-def maximum_rows(
-    rows: Rows, field: Field, parts: Sequence[LoadPart], acres: FieldAcres
-) -> tuple[MaximumRow, ...]:
+def maximum_rows(rows: Rows, year: FieldYear) -> tuple[MaximumRow, ...]:
     """One row for each crop year and form of manure that the field took in the period."""
-    keys = sorted({(part.load.crop_year, part.load.amount_kind) for part in parts})
-    return tuple(_row(rows, field, crop_year, kind, parts, acres) for crop_year, kind in keys)
+    keys = sorted({(load.crop_year, load.amount_kind) for load in year.loads})
+    return tuple(_row(rows, year, crop_year, kind) for crop_year, kind in keys)
 
 
-def _row(
-    rows: Rows,
-    field: Field,
-    crop_year: int,
-    kind: str,
-    parts: Sequence[LoadPart],
-    acres: FieldAcres,
-) -> MaximumRow:
+def _row(rows: Rows, year: FieldYear, crop_year: int, kind: str) -> MaximumRow:
+    field = year.field
     mine = [
-        part for part in parts
-        if part.load.crop_year == crop_year and part.load.amount_kind == kind
+        row.part for row in year.parts
+        if row.load.crop_year == crop_year and row.load.amount_kind == kind
     ]  # fmt: skip
     limits = limits_of(rows, field, crop_year)
     test = _test(mine)
     per_ac, set_by, missing = _largest(rows, field, crop_year, limits, test)
     if test is not None and test.form != FORM_OF_KIND[kind]:
         per_ac, set_by, missing = None, "", (f"a {FORM_OF_KIND[kind]} manure test",)
-    if not acres.acres:
+    if not year.acres:
         missing = (*missing, "acres of the field")
-    whole = None if per_ac is None or not acres.acres else per_ac * float(acres.acres)
+    whole = None if per_ac is None or not year.acres else per_ac * year.acres
     unit = UNITS[kind]
     lacking = "; ".join(missing)
     return MaximumRow(

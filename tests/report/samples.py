@@ -100,8 +100,8 @@ def field_item(**values: Any) -> FieldItem:
         applied=(AppliedRow("liquid, gallons", 6, figure(25200, "gal", 0),
                             figure(25200 / 9.5, "gal/ac", 1)),),
         nutrients=Nutrients(
-            figure(630.0, "lb", 0),
-            figure(302.4, "lb", 0),
+            figure(630.0, "lb", 1),
+            figure(302.4, "lb", 1),
             figure(630 / 9.5, "lb/ac", 2),
             figure(302.4 / 9.5, "lb/ac", 2),
             figure(302.4 / 9.5 / 2.2914, "lb/ac", 2),

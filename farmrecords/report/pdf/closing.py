@@ -126,8 +126,8 @@ def findings_pages(report: AnnualReport) -> Iterator[Any]:
     yield ledger(
         [Column("standing of the rule", 204)] + [_outcome_column(w) for _n, w in OUTCOMES],
         [
-            ("compared with the rule's source", *_numbers(found.firm)),
-            ("rule still to be confirmed", *_numbers(found.to_confirm)),
+            ("firm, or shown without a decision", *_numbers(found.firm)),
+            ("to be confirmed against the official text", *_numbers(found.to_confirm)),
         ],
     )
     if not found.rules:

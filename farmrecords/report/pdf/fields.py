@@ -8,7 +8,7 @@ from xml.sax.saxutils import escape
 
 from reportlab.platypus import CondPageBreak, Table
 
-from farmrecords.report.drawings import bands_of, map_of
+from farmrecords.report.drawings import bands_of, map_of, scaled
 from farmrecords.report.model import AnnualReport, Cover, FieldItem, MaximumRow, TestRow
 from farmrecords.report.pdf.face import WIDTH
 from farmrecords.report.pdf.items import full, item_heading
@@ -17,6 +17,7 @@ from farmrecords.report.pdf.tables import Column, facts, ledger
 from farmrecords.report.pdf.words import clean, said
 
 MAP_SIZE = (300.0, 225.0)
+SMALLER = 0.72
 ROOM_FOR_TABLE = 80.0
 
 
@@ -85,13 +86,15 @@ def reported_words(test: TestRow) -> str:
 
 
 def _field(field: FieldItem, cover: Cover) -> Iterator[Any]:
-    picture = map_of(field, width=MAP_SIZE[0], height=MAP_SIZE[1])
+    large = map_of(field, width=MAP_SIZE[0] / SMALLER, height=MAP_SIZE[1] / SMALLER)
+    picture = scaled(large, SMALLER) if large else None
     yield CondPageBreak(MAP_SIZE[1] + 90 if picture else 150)
     yield heading(escape(f"Field {clean(field.number, 12)}: {clean(field.name, 80)}"), "item", 1)
     yield _beside(picture, field)
     for note in field.notes:
         yield said(note, "soft")
-    yield from bands_of(field, cover, width=WIDTH)
+    for band in bands_of(field, cover, width=WIDTH / SMALLER):
+        yield scaled(band, SMALLER)
     yield from _crops(field)
     yield from _amounts(field)
     yield from _maximum(field.maximum)

@@ -74,7 +74,7 @@ class Paper(BaseDocTemplate):
             PAGE[1] - 1.5 * MARGIN - FOOT - HEAD + MARGIN / 2,
             leftPadding=0,
             rightPadding=0,
-            topPadding=0,
+            topPadding=10,
             bottomPadding=0,
         )
         self.addPageTemplates(PageTemplate("page", [frame]))
