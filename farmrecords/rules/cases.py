@@ -79,7 +79,7 @@ def _joined(base: Mapping[str, Any], row: Mapping[str, Any]) -> dict[str, Any]:
     """A case of a list: the shared parts, with its own laid over them."""
     both = {**base, **row}
     for key in ("case", "facts"):
-        both[key] = {**base.get(key, {}), **row.get(key, {})}
+        both[key] = {**_flat(base.get(key, {})), **_flat(row.get(key, {}))}
     return both
 
 
