@@ -10,7 +10,7 @@ from reportlab.platypus import CondPageBreak
 
 from farmrecords.drawing import mark
 from farmrecords.report.model import AnnualReport, Counts, FindingRow, Narrative, RuleFindings
-from farmrecords.report.pdf.face import WIDTH
+from farmrecords.report.pdf.face import FONT, WIDTH
 from farmrecords.report.pdf.fields import part
 from farmrecords.report.pdf.items import statement
 from farmrecords.report.pdf.paper import heading
@@ -173,7 +173,9 @@ def _marked(rows: list[tuple[str, str, FindingRow]]) -> Any:
     )
     for line, (name, _words, _row) in enumerate(rows, start=1):
         # the table's cells are plain strings; the mark takes the place of an empty one
-        table._cellvalues[line][0] = mark(name, size=8)  # type: ignore[arg-type]
+        drawn = mark(name, size=8)  # type: ignore[arg-type]
+        drawn.initialFontName = FONT
+        table._cellvalues[line][0] = drawn
     return table
 
 

@@ -10,7 +10,7 @@ from reportlab.platypus import CondPageBreak, Table
 
 from farmrecords.report.drawings import bands_of, map_of, scaled
 from farmrecords.report.model import AnnualReport, Cover, FieldItem, MaximumRow, TestRow
-from farmrecords.report.pdf.face import WIDTH
+from farmrecords.report.pdf.face import FONT, WIDTH
 from farmrecords.report.pdf.items import full, item_heading
 from farmrecords.report.pdf.paper import heading
 from farmrecords.report.pdf.tables import Column, facts, ledger
@@ -126,6 +126,7 @@ def _beside(picture: Any, field: FieldItem) -> Any:
     )
     table.setStyle(
         [
+            ("FONT", (0, 0), (-1, -1), FONT),
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("LEFTPADDING", (0, 0), (-1, -1), 0),
             ("RIGHTPADDING", (0, 0), (-1, -1), 0),

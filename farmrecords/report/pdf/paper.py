@@ -10,7 +10,7 @@ from typing import Any
 
 import segno
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate, Paragraph
+from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate, Paragraph, TableStyle
 from reportlab.platypus.tableofcontents import TableOfContents
 
 from farmrecords.report.canonical import anchor_text, report_hash
@@ -114,6 +114,8 @@ def heading(markup: str, kind: str, level: int) -> Paragraph:
 def contents() -> TableOfContents:
     """The list of contents with links."""
     made = TableOfContents(dotsMinLevel=0)
+    # its rows are set in a table of the library's own, whose first font is not embedded
+    made.tableStyle = TableStyle([*made.tableStyle.getCommands(), ("FONT", (0, 0), (-1, -1), FONT)])
     made.levelStyles = [style("contents"), style("contents_inner")]
     return made
 
