@@ -17,10 +17,12 @@ from django.utils.translation import gettext as _
 
 from farmrecords.history import canon
 
+# A column of a model, whatever its kind.
+Column = Any
 _UNWRITABLE = re.compile("[\x00\ud800-\udfff]")
 
 
-def clean(field: models.Field, value: Any) -> Any:
+def clean(field: Column, value: Any) -> Any:
     """The value as it may be kept: composed text (NFC), no NUL, no half characters."""
     if isinstance(field, models.JSONField) and value is not None:
         value = canon.nfc(value)
@@ -36,14 +38,14 @@ def clean(field: models.Field, value: Any) -> Any:
     return value
 
 
-def encode(field: models.Field, value: Any) -> str | None:
+def encode(field: Column, value: Any) -> str | None:
     """The column's value as text, None when it is empty."""
     if value is None or (value == "" and not field.null):
         return None
     return codec_of(field)[0](field, value)
 
 
-def decode(field: models.Field, text: str | None) -> Any:
+def decode(field: Column, text: str | None) -> Any:
     """The column's value from its text in the log."""
     if text is None:
         if field.null:
@@ -59,7 +61,7 @@ def _decimal_text(field: Any, value: Any) -> str:
     return format(abs(exact) if exact == 0 else exact, "f")
 
 
-def _float_text(_field: models.Field, value: Any) -> str:
+def _float_text(_field: Column, value: Any) -> str:
     canon.float_text(float(value))  # refuses what is not a number
     text = format(Decimal(repr(float(value))), "f")
     return (
@@ -69,11 +71,11 @@ def _float_text(_field: models.Field, value: Any) -> str:
     )
 
 
-def _truth_text(_field: models.Field, value: Any) -> str:
+def _truth_text(_field: Column, value: Any) -> str:
     return "true" if value else "false"
 
 
-def _truth(field: models.Field, text: str) -> bool:
+def _truth(field: Column, text: str) -> bool:
     if text not in ("true", "false"):
         raise canon.NotCanonical(f"{field.name} reads {text!r}; true or false is expected.")
     return text == "true"
@@ -92,7 +94,7 @@ TEXT = (models.CharField, models.TextField)
 Codec = tuple[Callable[[Any, Any], str], Callable[[Any, str], Any]]
 
 # The first class that fits counts, so a datetime stands before a date.
-CODECS: list[tuple[type[models.Field], Codec]] = [
+CODECS: list[tuple[type[Any], Codec]] = [
     (models.ForeignKey, (_target_text, _target)),
     (models.DateTimeField, (lambda f, v: canon.moment_text(v), lambda f, t: canon.moment_of(t))),
     (models.DateField, (lambda f, v: v.isoformat(), lambda f, t: date.fromisoformat(t))),
@@ -108,7 +110,7 @@ CODECS: list[tuple[type[models.Field], Codec]] = [
 ]
 
 
-def codec_of(field: models.Field) -> Codec:
+def codec_of(field: Column) -> Codec:
     """How this kind of column is written and read."""
     for kind, codec in CODECS:
         if isinstance(field, kind):

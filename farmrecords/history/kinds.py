@@ -5,6 +5,8 @@ are the history itself. *Derived* tables can be thrown away and computed again. 
 hold what concerns a person's sign-in and no operation's records.
 """
 
+from typing import Any
+
 from django.apps import apps
 from django.db import models
 
@@ -34,8 +36,8 @@ def kind(model: type[models.Model]) -> str:
     """ "recorded", "part", "chain", "derived", "account", or "" when the class declares none."""
     from farmrecords.history.recorded import Recorded, RecordedPart
 
-    if model._meta.auto_created:
-        model = model._meta.auto_created  # a many-to-many table goes with its owner
+    owner: Any = model._meta.auto_created
+    model = owner or model  # a many-to-many table goes with its owner
     bases: list[tuple[type[models.Model], str]] = [
         (Recorded, "recorded"), (RecordedPart, "part"), (Chain, "chain"), (Derived, "derived"),
         (Account, "account"),

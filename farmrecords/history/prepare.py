@@ -9,7 +9,7 @@ from django.db import IntegrityError, models, transaction
 from django.utils.translation import gettext as _
 
 from farmrecords.history import codec, replay
-from farmrecords.history.recorded import Recorded, RecordedPart, columns, declaration
+from farmrecords.history.recorded import Recorded, RecordedPart, columns, declaration, table
 
 Parts = dict[str, list[Any]]
 Row = tuple[Recorded, Parts]
@@ -100,7 +100,7 @@ class at_row:
 
     def __exit__(self, _kind: Any, error: Any, _trace: Any) -> None:
         if isinstance(error, ValidationError):
-            error.row_index = self.index
+            error.row_index = self.index  # type: ignore[attr-defined]
 
 
 def _rows(obj: Recorded, parts: Parts) -> Iterable[tuple[Any, set[str]]]:
@@ -127,12 +127,12 @@ def _insert(rows: Sequence[Row]) -> None:
             for part in members:
                 by_model[type(part)].append(part)
     for model, members in by_model.items():
-        models.QuerySet(model).bulk_create(members, batch_size=BATCH)
+        table(model).bulk_create(members, batch_size=BATCH)
 
 
 def _check_links(rows: Sequence[Row]) -> None:
     """Every foreign key must find its record, among the stored ones or in this batch."""
-    wanted: dict[models.Field, set[Any]] = defaultdict(set)
+    wanted: dict[Any, set[Any]] = defaultdict(set)
     batch: dict[type[models.Model], set[Any]] = defaultdict(set)
     for obj, parts in rows:
         batch[type(obj)].add(obj.pk)
@@ -149,7 +149,7 @@ def _check_link(field: Any, keys: set[Any], batch: set[Any]) -> None:
     name = field.target_field.attname
     for start in range(0, len(absent), BATCH):
         some = absent[start : start + BATCH]
-        stored = models.QuerySet(field.related_model).filter(**{f"{name}__in": some})
+        stored = table(field.related_model).filter(**{f"{name}__in": some})
         missing = set(some) - set(stored.values_list(name, flat=True))
         if missing:
             raise ValidationError(
@@ -167,7 +167,7 @@ def rewrite_parts(obj: Recorded, stored: Parts, wanted: Parts) -> None:
             continue
         before = {part.id: part for part in stored[collection.name]}
         after = {part.id: part for part in wanted[collection.name]}
-        rows = models.QuerySet(collection.model)
+        rows = table(collection.model)
         rows.filter(pk__in=before.keys() - after.keys()).delete()
         rows.bulk_create([part for key, part in after.items() if key not in before])
         for key in before.keys() & after.keys():
@@ -186,4 +186,4 @@ def update_row(row: models.Model, before: models.Model) -> None:
         return
     if isinstance(row, Recorded):
         values |= {"rev": row.rev, "voided": row.voided, "recorded_at": row.recorded_at}
-    models.QuerySet(type(row)).filter(pk=row.pk).update(**values)
+    table(type(row)).filter(pk=row.pk).update(**values)

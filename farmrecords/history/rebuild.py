@@ -10,7 +10,7 @@ from django.db import models, transaction
 from farmrecords.history import prepare, replay
 from farmrecords.history.canon import moment_text
 from farmrecords.history.models import Entry, Log
-from farmrecords.history.recorded import Declaration, Recorded, registry
+from farmrecords.history.recorded import Declaration, Recorded, registry, table
 
 Key = tuple[str, uuid.UUID]
 Parts = dict[str, list[Any]]
@@ -90,7 +90,7 @@ def _compare_kind(
                     seqs[obj_id], said.name, obj_id, path, str(before.get(path)),
                     str(after.get(path)),
                 )  # fmt: skip
-    rows = models.QuerySet(said.model).filter(**{said.log_lookup: log})
+    rows = table(said.model).filter(**{said.log_lookup: log})
     for obj_id in set(rows.values_list("pk", flat=True)) - versions.keys():
         yield Difference(0, said.name, obj_id, ROW, "nothing", "a row")
 
@@ -121,11 +121,11 @@ def _stored(
         some = wanted[start : start + BATCH]
         rows: dict[Any, tuple[Any, Parts]] = {
             row.pk: (row, {one.name: [] for one in said.collections})
-            for row in models.QuerySet(said.model).filter(pk__in=some)
+            for row in table(said.model).filter(pk__in=some)
         }
         for one in said.collections:
             of_some = {f"{one.parent}_id__in": some}
-            for part in models.QuerySet(one.model).filter(**of_some).order_by("number"):
+            for part in table(one.model).filter(**of_some).order_by("number"):
                 rows[getattr(part, f"{one.parent}_id")][1][one.name].append(part)
         yield from rows.items()
 
@@ -166,4 +166,4 @@ def _restore_one(
 def _renumber(model: type[models.Model], stored: list[Any], wanted: list[Any]) -> None:
     """Part ids are what follows from number and record; a part with another id goes."""
     known = {part.id for part in wanted}
-    models.QuerySet(model).filter(pk__in=[p.pk for p in stored if p.id not in known]).delete()
+    table(model).filter(pk__in=[p.pk for p in stored if p.id not in known]).delete()

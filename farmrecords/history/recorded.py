@@ -23,6 +23,7 @@ from dataclasses import dataclass
 from typing import Any, NoReturn
 
 from django.apps import apps
+from django.core import checks
 from django.core.exceptions import ImproperlyConfigured
 from django.db import models
 from django.db.models.signals import class_prepared
@@ -42,7 +43,7 @@ def _refused(what: str) -> NoReturn:
     )
 
 
-class RecordedQuerySet(models.QuerySet):
+class RecordedQuerySet(models.QuerySet[Any]):
     """Reads everything, writes nothing."""
 
     def update(self, **values: Any) -> int:
@@ -152,7 +153,7 @@ def steps(path: str) -> list[str]:
     return [] if path in ("", "self") else path.replace("__", ".").split(".")
 
 
-def columns(model: type[models.Model]) -> list[models.Field]:
+def columns(model: type[models.Model]) -> list[Any]:
     """The columns of a recorded class or part that the log's bodies carry."""
     parent = getattr(getattr(model, "History", None), "parent", None)
     apart = ("id", "number", parent) if issubclass(model, RecordedPart) else _ROW_COLUMNS
@@ -168,7 +169,13 @@ def declaration(of: Any) -> Declaration:
     model = _BY_NAME.get(of) if isinstance(of, str) else of if isinstance(of, type) else type(of)
     if model is None:
         raise KeyError(f"No recorded class is called {of!r} in the log.")
-    return model._declared  # type: ignore[attr-defined]
+    declared: Declaration = model._declared  # type: ignore[attr-defined]
+    return declared
+
+
+def table(model: Any) -> Any:
+    """The rows of a class as the history itself reads and writes them, past all guards."""
+    return models.QuerySet(model)
 
 
 def registry() -> dict[str, type[Recorded]]:
@@ -180,7 +187,7 @@ def registry() -> dict[str, type[Recorded]]:
 
 
 def _collection(model: type[Recorded], name: str) -> Collection:
-    relation = getattr(model, name, None)
+    relation: Any = getattr(model, name, None)
     if not hasattr(relation, "rel"):
         raise ImproperlyConfigured(
             f"{model.__name__}.History.parts names {name!r}; no foreign key of a part has it as "
@@ -237,6 +244,12 @@ def faults(models_: Iterable[type[models.Model]]) -> list[str]:
             continue
         found += _faults_of(model)
     return found
+
+
+@checks.register()
+def check_recorded(**_kwargs: Any) -> list[checks.CheckMessage]:
+    """The system check: every recorded class can be written to the log and read back."""
+    return [checks.Error(said, id="farmrecords.E001") for said in faults(apps.get_models())]
 
 
 def _faults_of(model: type[models.Model]) -> Iterable[str]:

@@ -21,6 +21,7 @@ from farmrecords.history.recorded import (
     RecordedPart,
     columns,
     declaration,
+    table,
 )
 
 State = dict[str, str]
@@ -114,9 +115,7 @@ def stored_parts(obj: Recorded) -> Parts:
     """The parts of a record as they stand in their tables."""
     return {
         collection.name: list(
-            models.QuerySet(collection.model)
-            .filter(**{f"{collection.parent}_id": obj.pk})
-            .order_by("number")
+            table(collection.model).filter(**{f"{collection.parent}_id": obj.pk}).order_by("number")
         )
         for collection in declaration(obj).collections
     }
@@ -141,7 +140,7 @@ def instance_of(model: type[Recorded], version: Version) -> Recorded:
     """The record of a version: not from its table, its parts attached."""
     said = declaration(model)
     state = version.state
-    obj = _row(model, state, "")
+    obj: Recorded = _row(model, state, "")
     obj.id, obj.rev, obj.recorded_at = version.obj_id, version.rev, version.recorded_at
     obj.voided = state.get(VOIDED) == "true"
     for collection in said.collections:

@@ -8,7 +8,7 @@ from django.db import models
 
 from farmrecords.history import prepare, replay
 from farmrecords.history.errors import HistoryError, NothingChanged, StaleRevision
-from farmrecords.history.recorded import Recorded, columns, declaration
+from farmrecords.history.recorded import Recorded, columns, declaration, table
 
 Parts = dict[str, list[Any]]
 
@@ -27,7 +27,7 @@ class Revision:
 
     def __init__(self, obj: Recorded, base_rev: int, wish: Wish) -> None:
         said = declaration(obj)
-        self.stored: Any = models.QuerySet(said.model).select_for_update().get(pk=obj.pk)
+        self.stored: Any = table(said.model).select_for_update().get(pk=obj.pk)
         if self.stored.rev != base_rev:
             raise stale(self.stored, base_rev, wish)
         self.stored_parts = replay.stored_parts(self.stored)
@@ -139,7 +139,7 @@ def _rows(model: type[Recorded], states: list[replay.State]) -> list[tuple[str, 
 def label(model: type[Recorded], path: str) -> str:
     """What people call the column of a path: "method", "draws 2: amount"."""
     if path == replay.VOIDED:
-        return str(model._meta.get_field("voided").verbose_name)  # type: ignore[union-attr]
+        return str(model._meta.get_field("voided").verbose_name)
     steps = path.split("/")[1:]
     if len(steps) == 1:
         return _column(model, steps[0])

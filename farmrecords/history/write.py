@@ -232,7 +232,7 @@ class Change:
         return entry
 
     def _repeated(self, opened: _Open, pending: Pending) -> Entry:
-        entry = Entry.objects.filter(log=opened.log, seq=opened.repeats).first()
+        entry = Entry.objects.filter(log=opened.log, seq=opened.repeats or 0).first()
         if entry is None or not _same(entry, pending, self.source):
             raise RepeatedDifferently(
                 f"The sending {self.client_op} came before with other content; nothing was "
@@ -294,7 +294,8 @@ def _begin(obj: Recorded) -> None:
 
 
 def _log_id(obj: Recorded) -> UUID:
-    return declaration(obj).operation_of(obj).log_id
+    log_id: UUID = declaration(obj).operation_of(obj).log_id
+    return log_id
 
 
 def _created(obj: Recorded, parts: Parts, act: str | None, code: str, text: str) -> Pending:
