@@ -13,6 +13,7 @@ from farmrecords.findings.judging import Judge, year_day
 from farmrecords.findings.models import FindingIndex, Judged
 from farmrecords.findings.rulebooks import rulebook
 from farmrecords.history.write import Written, on_written
+from farmrecords.loads.facts import facts_for
 from farmrecords.loads.models import Load
 from farmrecords.loads.year import years_of
 from farmrecords.people.models import Operation
@@ -34,18 +35,19 @@ def refresh(operation: Operation) -> int:
         .prefetch_related("parts__field__operation", "draws__storage")
         .order_by("local_day", "pk")
     )
+    waiting = list(stale_loads)
     done = 0
-    batch: list[tuple[Judged, list[Finding]]] = []
-    for load in stale_loads:
-        row = Judged(operation=operation, load=load, day=load.local_day, fingerprint=mark)
-        batch.append((row, judge.load(load)))
-        if len(batch) >= BATCH:
-            done += _store(batch)
-            batch = []
-    done += _store(batch)
+    for start in range(0, len(waiting), BATCH):
+        some = waiting[start : start + BATCH]
+        facts_for(some)
+        done += _store([(_judged(load, mark), judge.load(load)) for load in some])
     done += _refresh_years(operation, judge, mark)
     _drop_uncounted(operation)
     return done
+
+
+def _judged(load: Load, mark: str) -> Judged:
+    return Judged(operation_id=load.operation_id, load=load, day=load.local_day, fingerprint=mark)
 
 
 def _refresh_years(operation: Operation, judge: Judge, mark: str) -> int:
