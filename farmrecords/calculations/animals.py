@@ -1,0 +1,150 @@
+"""From animals to manure: what they excrete, bedding, and animal units by each law's own table."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from typing import Any
+
+_FILE = resources.files("farmrecords.calculations") / "data" / "animal_manure.toml"
+
+
+class AnimalError(ValueError):
+    """Animals that cannot be reckoned; the message names value and remedy."""
+
+
+@lru_cache(maxsize=1)
+def _tables() -> Mapping[str, Any]:
+    return tomllib.loads(_FILE.read_text(encoding="utf-8"))
+
+
+@dataclass(frozen=True)
+class Excreted:
+    """Daily manure of one animal; None where the set states no figure. Nutrients in lb per day."""
+
+    lb_per_day: float
+    cuft_per_day: float | None
+    n_lb_per_day: float | None
+    p_lb_per_day: float | None
+    k_lb_per_day: float | None
+    source: str
+    evidence: str
+
+
+def excreted(set_id: str, animal: str) -> Excreted:
+    """Return the as-excreted figures of one animal; raises AnimalError with the known words.
+
+    >>> excreted("wisconsin-a3601", "dairy, 1,400 lb").lb_per_day
+    120.0
+    """
+    for one in _tables()["set"]:
+        if one["id"] == set_id:
+            if animal not in one["animals"]:
+                raise AnimalError(f"{one['title']} has no {animal!r}: {'; '.join(one['animals'])}.")
+            held = one["animals"][animal]
+            return Excreted(
+                lb_per_day=float(held["lb_per_day"]),
+                cuft_per_day=held.get("cuft_per_day"),
+                n_lb_per_day=held.get("n"),
+                p_lb_per_day=held.get("p"),
+                k_lb_per_day=held.get("k"),
+                source=one["source"],
+                evidence=one["evidence"],
+            )
+    known = ", ".join(one["id"] for one in _tables()["set"])
+    raise AnimalError(f"No set {set_id!r}. Known: {known}.")
+
+
+def _counts(**values: float) -> None:
+    for name, value in values.items():
+        if not (math.isfinite(value) and value >= 0):
+            raise AnimalError(f"{name} is {value}; it must be 0 or more.")
+
+
+def manure_ton(head: float, lb_per_day: float, days: float, confined_share: float = 1.0) -> float:
+    """Return tons of manure: head x lb/day x days x share of the time confined / 2000.
+
+    >>> round(manure_ton(50, 120, 365))  # CV-5.1
+    1095
+    """
+    _counts(head=head, lb_per_day=lb_per_day, days=days)
+    if not 0 <= confined_share <= 1:
+        raise AnimalError(f"A confined share of {confined_share} is not between 0 and 1.")
+    return head * lb_per_day * days * confined_share / 2000
+
+
+def mass_units(head: float, average_lb: float) -> float:
+    """Return animal units by weight (1,000 lb live weight); never to be used for a legal size.
+
+    >>> mass_units(100, 1400)
+    140.0
+    """
+    _counts(head=head, average_lb=average_lb)
+    return head * average_lb / 1000
+
+
+def manure_cuft(mass_animal_units: float, cuft_per_day_per_unit: float, days: float) -> float:
+    """Return cubic feet of manure: animal units by weight x daily volume x days.
+
+    >>> round(manure_cuft(140, 1.30, 90))  # CV-6.1
+    16380
+    """
+    _counts(units=mass_animal_units, cuft_per_day=cuft_per_day_per_unit, days=days)
+    return mass_animal_units * cuft_per_day_per_unit * days
+
+
+def bedding_cuft(
+    mass_animal_units: float,
+    lb_per_unit_per_day: float,
+    days: float,
+    lb_per_cuft: float,
+    void_share: float = 0.5,
+) -> float:
+    """Return cubic feet bedding adds to the manure (half its loose volume, AWMFH, memory).
+
+    >>> bedding_cuft(140, 3.1, 90, 12)  # CV-6.1
+    1627.5
+    """
+    _counts(units=mass_animal_units, bedding=lb_per_unit_per_day, days=days)
+    if not lb_per_cuft > 0 or not 0 <= void_share <= 1:
+        raise AnimalError("The bedding's weight per cubic foot must be above 0, its share 0 to 1.")
+    return void_share * lb_per_unit_per_day * mass_animal_units * days / lb_per_cuft
+
+
+def occupied_days(turns_per_year: float, days_on_feed: float) -> float:
+    """Return days a year an animal place is occupied; raises AnimalError above 366.
+
+    >>> round(occupied_days(2.7, 120))  # CV-6.4
+    324
+    """
+    _counts(turns=turns_per_year, days=days_on_feed)
+    days = turns_per_year * days_on_feed
+    if days > 366:
+        raise AnimalError(f"{turns_per_year} turns of {days_on_feed} days make {days:g} in a year.")
+    return days
+
+
+def legal_units(table_id: str, heads: Mapping[str, float]) -> float:
+    """Return animal units by one law's own table (head x factor).
+
+    Raises AnimalError for a class the table does not list.
+
+    >>> round(legal_units("minnesota", {"mature dairy cow, above 1,000 lb": 200,
+    ...                   "feeder cattle or heifer": 80, "calf": 60}))  # CV-5.4
+    348
+    """
+    for one in _tables()["units"]:
+        if one["id"] == table_id:
+            for name, head in heads.items():
+                _counts(**{"head": head})
+                if name not in one["factors"]:
+                    raise AnimalError(
+                        f"{one['title']} lists no {name!r}. It lists: {'; '.join(one['factors'])}."
+                    )
+            return float(sum(head * one["factors"][name] for name, head in heads.items()))
+    known = ", ".join(one["id"] for one in _tables()["units"])
+    raise AnimalError(f"No table of animal units {table_id!r}. Known: {known}.")
