@@ -1,7 +1,8 @@
 """The demonstration for tests.
 
 `demo_site` serves it from a folder of its own, built once a run, for tests with a browser or with
-plain requests. `load_demo()` writes it into the database of the test itself: slow, use it sparingly.
+plain requests. `load_demo()` writes it into the database of the test itself: slow, so use it
+sparingly.
 
     from tests.demo_site import demo_site  # noqa: F401
 

@@ -124,7 +124,7 @@ def throw_away() -> None:
 
 
 def work_out() -> None:
-    """Compute the kept facts of loads that have none, and bring the index of findings up to date."""
+    """Compute the facts of loads that have none, and bring the index of findings up to date."""
     waiting = list(Load.objects.filter(facts=None).values_list("pk", flat=True))
     for i in range(0, len(waiting), AT_ONCE):
         facts.renew(Load.objects.filter(pk__in=waiting[i : i + AT_ONCE]))
