@@ -15,9 +15,12 @@ from farmrecords.farm.further import further_facts
 from farmrecords.farm.models import Feature, Field
 from farmrecords.findings.load_facts import operation_facts
 from farmrecords.findings.rulebooks import rulebook
+from farmrecords.people.models import Permit
 from farmrecords.rules.asks import distance_asked
 from farmrecords.rules.facts import Facts
 from farmrecords.rules.facts import Feature as FeatureFacts
+
+Known = tuple[Permit | None, tuple[str, ...]]
 
 
 def zones_of(
@@ -28,13 +31,15 @@ def zones_of(
     *,
     method: str = "surface",
     form: str = "liquid",
+    known: Known | None = None,
 ) -> list[tuple[str, BaseGeometry]]:
     """Label and ground (lon/lat) inside the field that each feature closes for such a load."""
+    known = known or known_on(field, on)
     plane = LocalPlane.centred_on(boundary)
     here = plane.project(boundary)
     zones = []
     for feature in features:
-        asked = asked_ft(field, feature, on, method=method, form=form)
+        asked = asked_ft(field, feature, on, method=method, form=form, known=known)
         if not asked:
             continue
         around = plane.project(shape(feature.geometry)).buffer(float(asked) * FT_M)
@@ -45,15 +50,23 @@ def zones_of(
     return zones
 
 
+def known_on(field: Field, on: dt.date) -> Known:
+    """The permit facts and the jurisdictions that hold for the field on the day."""
+    return field.operation.permit_on(on), field.stack_on(on)
+
+
 def asked_ft(
-    field: Field, feature: Feature, on: dt.date, *, method: str, form: str
+    field: Field,
+    feature: Feature,
+    on: dt.date,
+    *,
+    method: str,
+    form: str,
+    known: Known | None = None,
 ) -> Decimal | None:
     """The largest distance that a rule in force asks of this feature; None when none does."""
-    values = {
-        name: value
-        for name, value in operation_facts(field.operation.permit_on(on)).items()
-        if value is not None
-    }
+    permit, stack = known or known_on(field, on)
+    values = {name: value for name, value in operation_facts(permit).items() if value is not None}
     values |= {
         "material.class": "manure",
         "material.form": form,
@@ -71,6 +84,6 @@ def asked_ft(
             for name, value in further_facts("feature", feature.further).items()
         },
     )
-    asks = distance_asked(rulebook(), field.stack_on(on), Facts(values, [seen]), seen, on)
+    asks = distance_asked(rulebook(), stack, Facts(values, [seen]), seen, on)
     distances = [ask.asked_ft for ask in asks if ask.asked_ft is not None]
     return max(distances, default=None)
