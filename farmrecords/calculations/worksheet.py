@@ -22,7 +22,9 @@ Evidence = Literal["read", "memory", "derived", "computed", "practice", "definit
 InputKind = Literal["number", "whole", "choice", "text", "yes_no", "list", "geometry"]
 
 # modules of the package worksheets/ that register something; one per subject
-SUBJECTS = ("loads", "laboratory", "storages", "land", "p_index")
+SUBJECTS = (
+    "loads", "laboratory", "storages", "land", "p_index", "p_more", "crops", "machines", "one_line",
+)  # fmt: skip
 
 
 class WorksheetError(ValueError):
