@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from farmrecords.formats.common import (
@@ -41,8 +42,13 @@ class Table:
     notes: list[str]
 
 
-def read_table(data: bytes, delimiter: str = "") -> Table:
-    """The cells of a CSV file; the delimiter is found when none is given."""
+def read_table(
+    data: bytes, delimiter: str = "", known: Callable[[list[str]], int] | None = None
+) -> Table:
+    """The cells of a CSV file; the delimiter is found when none is given.
+
+    `known` counts the headings of a row that it knows; without it those of loads are counted.
+    """
     text, _, notes = decode_text(data)
     if delimiter:
         return Table(_cells(text, delimiter), delimiter, notes)
@@ -56,7 +62,7 @@ def read_table(data: bytes, delimiter: str = "") -> Table:
         except FormatError as error:
             failure = failure or error
             continue
-        likeness = score(rows)
+        likeness = score(rows, known or _known)
         if likeness > best_score:
             best, best_rows, best_score = candidate, rows, likeness
     if not best:
@@ -64,15 +70,17 @@ def read_table(data: bytes, delimiter: str = "") -> Table:
     return Table(best_rows, best, notes)
 
 
-def score(rows: list[tuple[int, list[str]]]) -> tuple[int, int]:
-    """How much a reading looks like a list of loads: known headings, then columns."""
-    top = [cells for _, cells in rows[:MOST_TITLE_ROWS]]
-    known = max((_known(cells) for cells in top), default=0)
-    return known, max((len(cells) for cells in top), default=0)
-
-
 def _known(cells: list[str]) -> int:
     return len({role for cell in cells[:MAX_COLUMNS] if (role := role_of(cell)[0])})
+
+
+def score(
+    rows: list[tuple[int, list[str]]], known: Callable[[list[str]], int] = _known
+) -> tuple[int, int]:
+    """How much a reading looks like the list that is wanted: known headings, then columns."""
+    top = [cells for _, cells in rows[:MOST_TITLE_ROWS]]
+    best = max((known(cells) for cells in top), default=0)
+    return best, max((len(cells) for cells in top), default=0)
 
 
 def _cells(text: str, delimiter: str) -> list[tuple[int, list[str]]]:

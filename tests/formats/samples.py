@@ -12,13 +12,16 @@ import openpyxl
 import shapefile
 from pyproj import CRS
 
+from farmrecords.formats.gauge_csv import read_gauge
 from farmrecords.formats.geojson import read_features
+from farmrecords.formats.ghcn import read_ghcn
 from farmrecords.formats.gpx import read_track
 from farmrecords.formats.kml import read_kml
 from farmrecords.formats.loads_csv import read_loads
 from farmrecords.formats.loads_xlsx import read_xlsx_loads
 from farmrecords.formats.nmea import read_nmea
 from farmrecords.formats.shapefile_zip import read_shapefile
+from farmrecords.formats.weather_service import read_forecast, read_observations
 
 ZONE = "America/Chicago"
 QUAD = ((-89.5, 43.0), (-89.495, 43.0), (-89.495, 43.0036), (-89.5, 43.0036), (-89.5, 43.0))
@@ -100,6 +103,47 @@ def nmea() -> bytes:
     return b"\r\n".join(lines)
 
 
+def ghcn() -> bytes:
+    """Two weeks of rain and temperatures in the form by year."""
+    return "".join(
+        f"USC00470273,202504{day:02d},{element},{value * day},,,7,0700\n"
+        for day in range(1, 15)
+        for element, value in (("PRCP", 9), ("TMAX", 12), ("TMIN", 3))
+    ).encode()
+
+
+def gauge() -> bytes:
+    """Two weeks of a farm's own gauge."""
+    rows = [f"2025-04-{day:02d},{day / 20:.2f},{50 + day},{30 + day}" for day in range(1, 15)]
+    return "\n".join(["Date,Rain (in),High (F),Low (F)", *rows]).encode()
+
+
+def forecast() -> bytes:
+    """A day of rain as the weather service forecasts it."""
+    values = [
+        {"validTime": f"2025-04-03T{hour:02d}:00:00+00:00/PT6H", "value": hour / 4}
+        for hour in (0, 6, 12, 18)
+    ]
+    rain = {"uom": "wmoUnit:mm", "values": values}
+    properties = {"updateTime": "2025-04-03T05:00:00+00:00", "quantitativePrecipitation": rain}
+    return json.dumps({"properties": properties}).encode()
+
+
+def observations() -> bytes:
+    """Six hours of observations of the weather service."""
+    features = [
+        {
+            "properties": {
+                "timestamp": f"2025-04-03T{hour:02d}:53:00+00:00",
+                "temperature": {"value": hour, "unitCode": "wmoUnit:degC"},
+                "windSpeed": {"value": 12.5, "unitCode": "wmoUnit:km_h-1"},
+            }
+        }
+        for hour in range(6)
+    ]
+    return json.dumps({"features": features}).encode()
+
+
 def kml() -> bytes:
     """The same boundary as a place on a map."""
     ring = " ".join(f"{x},{y}" for x, y in QUAD)
@@ -151,6 +195,10 @@ READERS = {
     "geojson": (read_features, geojson),
     "gpx": (read_track, gpx),
     "nmea": (read_nmea, nmea),
+    "ghcn": (read_ghcn, ghcn),
+    "gauge": (read_gauge, gauge),
+    "forecast": (read_forecast, forecast),
+    "observations": (read_observations, observations),
     "kml": (read_kml, kml),
     "kmz": (read_kml, lambda: packed({"doc.kml": kml()})),
     "shapefile": (read_shapefile, lambda: packed(shapefile_members(), zipfile.ZIP_STORED)),
