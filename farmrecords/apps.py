@@ -2,6 +2,16 @@
 
 from django.apps import AppConfig
 
+# Modules that register something with a room to their left.
+CONNECTED = (
+    "farm.importing",
+    "loads.scopes",
+    "loads.facts",
+    "loads.importing",
+    "loads.track_importing",
+    "findings.index",
+)
+
 
 class FarmrecordsConfig(AppConfig):
     """Loads every room's models and connects what the rooms register with each other."""
@@ -14,5 +24,5 @@ class FarmrecordsConfig(AppConfig):
         """Let the rooms register what they tell each other: crew views, supports, stale marks."""
         from importlib import import_module
 
-        for module in ("loads.scopes", "loads.facts", "findings.index"):
+        for module in CONNECTED:
             import_module(f"farmrecords.{module}")

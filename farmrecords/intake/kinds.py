@@ -65,6 +65,7 @@ class Kind:
     context: Context | None = None
     refuse_undo: Callable[[Seat, list[Any]], str] | None = None
     after: Callable[[list[Any]], None] | None = None
+    set_back: Callable[[Any, dict[str, Any]], dict[str, Any]] | None = None
 
 
 _kinds: dict[str, Kind] = {}
@@ -75,7 +76,8 @@ def register_kind(name: str, title: Any, read: str, summarise: Summarise, write:
     """Register a kind of file; `read` names a reader of the bounded process.
 
     More: `endings` of file names, `help` in words, `context` handed to the reader, `refuse_undo`
-    (words why records may not be voided, or ""), `after` (called with records after an undo).
+    (words why records may not be voided, or ""), `after` (called with records after an undo),
+    `set_back` (from a record and what `Written.amended` kept of it to what an amendment takes).
     """
     _kinds[name] = Kind(name, title, read, summarise, write, **more)
 

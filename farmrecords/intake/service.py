@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import hashlib
 from typing import Any
 
 from django.core.exceptions import PermissionDenied, ValidationError
@@ -13,7 +12,7 @@ from farmrecords.formats.common import FormatError, Question, Rejected
 from farmrecords.history import clock, files, write
 from farmrecords.history.models import KeptFile
 from farmrecords.history.recorded import declaration
-from farmrecords.intake.bounded import parse, question_of
+from farmrecords.intake.bounded import Parsed, parse, question_of
 from farmrecords.intake.kinds import Kind, Summary, kind_named
 from farmrecords.intake.models import ColumnMapping, IncomingFile
 from farmrecords.people.access import Seat
@@ -76,9 +75,10 @@ def confirm(seat: Seat, incoming: IncomingFile, base_rev: int) -> IncomingFile:
     """Take the file over: all of it or nothing, with one entry that carries its SHA-256."""
     _need(seat)
     _need_state(incoming, "read")
-    kind, data = _kind(incoming), _bytes(incoming)
+    kind = _kind(incoming)
+    parsed = _parsed(seat, kind, _bytes(incoming), incoming.answers)
     with write.change(by=seat.actor, channel="import") as change:
-        summary, key = _dry_run(seat, kind, data, incoming.answers)
+        summary, key = _summary(seat, kind, parsed, incoming.answers)
         if summary.rejected or summary.questions:
             raise NotTakenOver(
                 _("The file has rows to mend or questions to answer; nothing was taken over.")
@@ -136,10 +136,10 @@ def undo(seat: Seat, incoming: IncomingFile, base_rev: int, reason: str) -> list
                 change.void(row, base_rev=row.rev, reason_code="import_undone", reason_text=reason)
                 undone.append(_reference(row))
             else:
+                how = kind.set_back(row, before) if kind.set_back else {"values": before}
                 change.amend(
-                    row, base_rev=row.rev, reason_code="import_undone", reason_text=reason,
-                    **before,
-                )  # fmt: skip
+                    row, base_rev=row.rev, reason_code="import_undone", reason_text=reason, **how
+                )
             touched.append(row)
         change.amend(
             incoming,
@@ -195,10 +195,19 @@ def is_ready(incoming: IncomingFile) -> bool:
 
 
 def _dry_run(seat: Seat, kind: Kind, data: bytes, answers: dict[str, str]) -> tuple[Summary, str]:
+    return _summary(seat, kind, _parsed(seat, kind, data, answers), answers)
+
+
+def _parsed(seat: Seat, kind: Kind, data: bytes, answers: dict[str, str]) -> Parsed:
     context: dict[str, Any] = {"zone": seat.operation.time_zone, "today": seat.today.isoformat()}
     if kind.context:
         context |= kind.context(seat)
-    parsed = parse(kind.reader, data, answers, context)
+    return parse(kind.reader, data, answers, context)
+
+
+def _summary(
+    seat: Seat, kind: Kind, parsed: Parsed, answers: dict[str, str]
+) -> tuple[Summary, str]:
     items = list(parsed.items)
     key = items.pop(0)["headers_key"] if items and "headers_key" in items[0] else ""
     if parsed.rejected or parsed.questions:
@@ -295,8 +304,3 @@ def _remember(
         )
     elif known.answers != lasting:
         change.amend(known, base_rev=known.rev, values={"answers": lasting}, reason_code="answered")
-
-
-def sha256_of(data: bytes) -> str:
-    """The SHA-256 of bytes, in hexadecimal."""
-    return hashlib.sha256(data).hexdigest()

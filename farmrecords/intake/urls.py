@@ -1,5 +1,10 @@
 """Addresses of the intake room."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from farmrecords.intake import views
+
+urlpatterns = [
+    path("import/", views.bring, name="import"),
+    path("import/<uuid:pk>/", views.incoming_file, name="incoming_file"),
+]

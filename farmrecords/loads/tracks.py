@@ -7,6 +7,7 @@ The file holds `segments`, each a list of `[moment in UTC or null, longitude, la
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -45,14 +46,25 @@ def keep_track(
     name: str = "track.json",
 ) -> str:
     """Keep a track and return its SHA-256; the same positions again give the same file."""
+    data = _bytes(segments, source, uncertainty_ft)
+    return files.keep(data, media_type=MEDIA_TYPE, original_name=name).sha256
+
+
+def sha256_of(
+    segments: Sequence[Sequence[Point]], source: str, uncertainty_ft: float | None = None
+) -> str:
+    """The SHA-256 a track would be kept under."""
+    return hashlib.sha256(_bytes(segments, source, uncertainty_ft)).hexdigest()
+
+
+def _bytes(segments: Sequence[Sequence[Point]], source: str, uncertainty_ft: float | None) -> bytes:
     told: dict[str, Any] = {
         "v": 1,
         "source": source,
         "uncertainty_ft": uncertainty_ft,
         "segments": [[_written(point) for point in segment] for segment in segments],
     }
-    data = json.dumps(told, separators=(",", ":"), sort_keys=True).encode()
-    return files.keep(data, media_type=MEDIA_TYPE, original_name=name).sha256
+    return json.dumps(told, separators=(",", ":"), sort_keys=True).encode()
 
 
 def _written(point: Point) -> list[Any]:
