@@ -7,31 +7,23 @@ confirmed against Cornell CSS Extension E03-13 before a finding rests on them.
 from __future__ import annotations
 
 import math
+import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from importlib import resources
+from typing import Any
 
 from .p_index_vt_inputs import PIndexError
 
-SOURCE = "Cornell CSS 412 module 4; Czymmek et al. 2003, E03-13 (weights from memory)"
-EVIDENCE = "memory"
-TIMING = {"May - Aug": 0.4, "Sept - Oct": 0.7, "Nov - Jan": 0.9, "Feb - Apr": 1.0}
-METHOD = {
-    "injected or subsurface banded": 0.2,
-    "incorporated within 1-2 days": 0.4,
-    "incorporated within 3-5 days": 0.6,
-    "surface or later than 5 days": 0.8,
-    "surface on frozen, snow-covered or saturated ground": 1.0,
-}
-FLOODING = {"rare or never": 0.0, "occasional": 0.2, "frequent": 1.0}
-DRAINAGE = {
-    "well or excessively": 0.1,
-    "moderately well": 0.3,
-    "somewhat poorly": 0.7,
-    "poorly or very poorly": 1.0,
-}
-# stream -> full effect below, none above (feet along the flow path)
-STREAMS = {"intermittent": (25.0, 200.0), "perennial": (50.0, 300.0)}
-CLASSES = ((50, "Low"), (75, "Medium"), (100, "High"))
+_FILE = resources.files("farmrecords.calculations") / "data" / "p_index_ny.toml"
+TABLES: dict[str, Any] = tomllib.loads(_FILE.read_text(encoding="utf-8"))
+SOURCE: str = TABLES["source"]
+EVIDENCE: str = TABLES["evidence"]
+TIMING: dict[str, float] = TABLES["timing"]
+METHOD: dict[str, float] = TABLES["method"]
+FLOODING: dict[str, float] = TABLES["flooding"]
+DRAINAGE: dict[str, float] = TABLES["drainage"]
+STREAMS: dict[str, list[float]] = TABLES["streams"]
 
 
 @dataclass(frozen=True)
@@ -106,7 +98,7 @@ def risk_class(index: float) -> str:
     ['Low', 'Medium', 'High', 'Very High']
     """
     whole = math.floor(index + 0.5)
-    return next((name for below, name in CLASSES if whole < below), "Very High")
+    return str(next(r["name"] for r in TABLES["classes"] if whole < r.get("below", math.inf)))
 
 
 def p_index_ny(inputs: NyInputs) -> NyResult:
@@ -121,17 +113,18 @@ def p_index_ny(inputs: NyInputs) -> NyResult:
     """
     if not (inputs.morgan_p_lb_per_ac >= 0 and inputs.erosion_ton_per_ac >= 0):
         raise PIndexError("Morgan P and erosion must be numbers of 0 or more.")
-    source = 1.25 * inputs.morgan_p_lb_per_ac
-    source += 0.75 * _scored(inputs.manure) + _scored(inputs.fertilizer)
+    weight, move = TABLES["source_score"], TABLES["transport"]
+    source = weight["soil_test"] * inputs.morgan_p_lb_per_ac
+    source += weight["manure"] * _scored(inputs.manure) + _scored(inputs.fertilizer)
     near = max((flow_distance(kind, feet) for kind, feet in inputs.watercourses), default=0.0)
     flooding = _value(FLOODING, inputs.flooding)
     dissolved = min(1.0, _value(DRAINAGE, inputs.drainage) + flooding + near)
     particulate = min(
         1.0,
-        0.1 * inputs.erosion_ton_per_ac
+        move["erosion"] * inputs.erosion_ton_per_ac
         + flooding
         + near
-        + (0.2 if inputs.concentrated_flow else 0.0),
+        + (move["concentrated_flow"] if inputs.concentrated_flow else 0.0),
     )
     index = max(source * dissolved, source * particulate)
     return NyResult(

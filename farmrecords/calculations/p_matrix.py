@@ -3,26 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+import tomllib
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from importlib import resources
+from typing import Any, Literal
 
 from .p_index_vt_inputs import PIndexError
 
-LG_SOURCE = "Lemunyon and Gilbert 1993, J. Prod. Agric. 6:483-486 (from memory)"
-LG_WEIGHTS = {
-    "soil erosion": 1.5,
-    "irrigation erosion": 1.5,
-    "runoff class": 0.5,
-    "soil P test": 1.0,
-    "P fertilizer rate": 0.75,
-    "P fertilizer method": 0.5,
-    "organic P rate": 1.0,
-    "organic P method": 1.0,
-}
-LG_RATINGS = (0, 1, 2, 4, 8)
-
-MN_SOURCE = "Minnesota NRCS 590 plan template, P loss potential table (undated copy, read)"
+_FILE = resources.files("farmrecords.calculations") / "data" / "p_matrix.toml"
+_TABLES: dict[str, Any] = tomllib.loads(_FILE.read_text(encoding="utf-8"))
+_LG, _MN = _TABLES["matrix_1993"], _TABLES["minnesota"]
+LG_SOURCE: str = _LG["source"]
+LG_WEIGHTS: dict[str, float] = _LG["weights"]
+MN_SOURCE: str = _MN["source"]
 Basis = Literal["N", "R", "none", "planner"]
 
 
@@ -32,7 +26,7 @@ def erosion_rating(erosion_ton_per_ac: float) -> int:
     >>> [erosion_rating(tons) for tons in (4.9, 5, 10, 15)]
     [1, 2, 4, 8]
     """
-    return _by_edges(erosion_ton_per_ac, (5, 10, 15), (1, 2, 4, 8))
+    return _by_edges(erosion_ton_per_ac, _LG["erosion_from"])
 
 
 def fertilizer_rate_rating(lb_p2o5_per_ac: float) -> int:
@@ -41,7 +35,7 @@ def fertilizer_rate_rating(lb_p2o5_per_ac: float) -> int:
     >>> [fertilizer_rate_rating(lb) for lb in (0, 30, 31, 150, 151)]
     [0, 1, 2, 4, 8]
     """
-    return _by_pounds(lb_p2o5_per_ac, (30, 90, 150))
+    return _by_pounds(lb_p2o5_per_ac, _LG["fertilizer_to"])
 
 
 def organic_rate_rating(lb_p2o5_per_ac: float) -> int:
@@ -50,19 +44,19 @@ def organic_rate_rating(lb_p2o5_per_ac: float) -> int:
     >>> [organic_rate_rating(lb) for lb in (0, 30, 61, 90, 91)]
     [0, 1, 4, 4, 8]
     """
-    return _by_pounds(lb_p2o5_per_ac, (30, 60, 90))
+    return _by_pounds(lb_p2o5_per_ac, _LG["organic_to"])
 
 
-def _by_edges(value: float, edges: tuple[int, ...], ratings: tuple[int, ...]) -> int:
+def _by_edges(value: float, edges: Sequence[int]) -> int:
     if not (math.isfinite(value) and value >= 0):
         raise PIndexError(f"{value} cannot be rated; give a number of 0 or more.")
-    return ratings[sum(value >= edge for edge in edges)]
+    return int(_LG["ratings"][1 + sum(value >= edge for edge in edges)])
 
 
-def _by_pounds(value: float, tops: tuple[int, ...]) -> int:
+def _by_pounds(value: float, tops: Sequence[int]) -> int:
     if not (math.isfinite(value) and value >= 0):
         raise PIndexError(f"{value} lb P2O5/ac cannot be rated; give 0 or more.")
-    return 0 if value == 0 else (1, 2, 4, 8)[sum(value > top for top in tops)]
+    return 0 if value == 0 else int(_LG["ratings"][1 + sum(value > top for top in tops)])
 
 
 @dataclass(frozen=True)
@@ -87,13 +81,13 @@ def p_index_lg(ratings: Mapping[str, int]) -> LgResult:
     if set(ratings) != set(LG_WEIGHTS):
         raise PIndexError(f"Give one rating for each of: {'; '.join(LG_WEIGHTS)}.")
     for factor, rating in ratings.items():
-        if rating not in LG_RATINGS:
+        if rating not in _LG["ratings"]:
             raise PIndexError(f"{factor} is rated {rating}; ratings are 0, 1, 2, 4 and 8.")
     parts = {factor: LG_WEIGHTS[factor] * rating for factor, rating in ratings.items()}
     index = sum(parts.values())
-    name = (
-        "Low" if index < 8 else "Medium" if index < 15 else "High" if index <= 32 else "Very High"
-    )
+    name = "Very High" if index > _LG["high_to"] else "High"
+    if index < _LG["medium_below"]:
+        name = "Low" if index < _LG["low_below"] else "Medium"
     return LgResult(index, name, parts)
 
 
@@ -106,7 +100,7 @@ class MnResult:
 
 
 def _mn_band(stp_ppm: float, extractant: str) -> int:
-    tops = {"Bray P1": (21, 75, 150), "Olsen": (16, 60, 120)}
+    tops: dict[str, list[int]] = _MN["bands"]
     if extractant not in tops or not (math.isfinite(stp_ppm) and stp_ppm >= 0):
         raise PIndexError(
             f"Soil-test P {stp_ppm} by {extractant!r}: give 0 or more ppm by Bray P1 or Olsen."
@@ -136,19 +130,22 @@ def mn_rate_basis(
         if not (math.isfinite(value) and value >= 0):
             raise PIndexError(f"The {what} is {value}; it must be 0 or more.")
     band = _mn_band(stp_ppm, extractant)
-    if erosion_ton_per_ac > 6:
-        return MnResult("none", "Erosion above 6 t/ac: no application.")
-    low_index = site_index is not None and site_index <= 1.5
-    if distance_ft <= 300:
+    if erosion_ton_per_ac > _MN["most_erosion"]:
+        return MnResult("none", f"Erosion above {_MN['most_erosion']} t/ac: no application.")
+    low_index = site_index is not None and site_index <= _MN["index_to"]
+    if distance_ft <= _MN["near_to_ft"]:
         return _mn_near(band, erosion_ton_per_ac, filter_strip, low_index)
     return _mn_far(band, erosion_ton_per_ac, filter_strip, low_index)
 
 
-_REVIEW = "Nitrogen rate; run the index if the site suggests that is too high (above 1.5: removal)."
+_REVIEW = (
+    "Nitrogen rate; run the index if the site suggests that is too high "
+    f"(above {_MN['index_to']}: removal)."
+)
 
 
 def _mn_choice(low_index: bool, mild: Basis, strict: Basis) -> MnResult:
-    words = f"{strict}, or {mild} with a Minnesota P Site Risk Index of 1.5 or less."
+    words = f"{strict}, or {mild} with a Minnesota P Site Risk Index up to {_MN['index_to']}."
     return MnResult(mild if low_index else strict, words)
 
 
@@ -159,7 +156,7 @@ def _mn_near(band: int, erosion: float, strip: bool, low_index: bool) -> MnResul
         return MnResult("N", _REVIEW) if strip else MnResult("R", "Removal rate.")
     if band == 2:
         return _mn_choice(low_index, "N", "R")
-    if erosion < 2:
+    if erosion < _MN["low_erosion_near"]:
         return MnResult("R", "Removal rate.") if strip else MnResult("none", "No application.")
     return _mn_choice(low_index, "R", "none")
 
@@ -169,7 +166,7 @@ def _mn_far(band: int, erosion: float, strip: bool, low_index: bool) -> MnResult
         return MnResult("N", _REVIEW)
     if band == 2:
         return MnResult("N", _REVIEW) if strip else _mn_choice(low_index, "N", "R")
-    if erosion < 4:
+    if erosion < _MN["low_erosion_far"]:
         if strip:
             return MnResult("N", _REVIEW)
         return MnResult("planner", "The table does not settle this cell: a planner decides.")

@@ -48,7 +48,7 @@ def usle_ls(slope_pct: float, length_ft: float) -> float:
     1.4018
     """
     s = math.sin(_angle(slope_pct, length_ft))
-    return (length_ft / 72.6) ** usle_m(slope_pct) * (65.41 * s * s + 4.56 * s + 0.065)
+    return float((length_ft / 72.6) ** usle_m(slope_pct) * (65.41 * s * s + 4.56 * s + 0.065))
 
 
 def rusle_m(slope_pct: float, ratio: Ratio = "moderate") -> float:
@@ -59,7 +59,7 @@ def rusle_m(slope_pct: float, ratio: Ratio = "moderate") -> float:
     """
     s = math.sin(_angle(slope_pct, 1))
     beta = RATIO_FACTOR[ratio] * (s / 0.0896) / (3.0 * s**0.8 + 0.56)
-    return beta / (1 + beta)
+    return float(beta / (1 + beta))
 
 
 def rusle_s(slope_pct: float, length_ft: float) -> float:
@@ -70,7 +70,7 @@ def rusle_s(slope_pct: float, length_ft: float) -> float:
     """
     s = math.sin(_angle(slope_pct, length_ft))
     if length_ft < 15:
-        return 3.0 * s**0.8 + 0.56
+        return float(3.0 * s**0.8 + 0.56)
     return 16.8 * s - 0.50 if slope_pct >= 9 else 10.8 * s + 0.03
 
 
@@ -80,7 +80,7 @@ def rusle_ls(slope_pct: float, length_ft: float, ratio: Ratio = "moderate") -> f
     >>> round(rusle_ls(12, 150), 4)  # case RUSLE-2
     2.2312
     """
-    return (length_ft / 72.6) ** rusle_m(slope_pct, ratio) * rusle_s(slope_pct, length_ft)
+    return float((length_ft / 72.6) ** rusle_m(slope_pct, ratio) * rusle_s(slope_pct, length_ft))
 
 
 def soil_loss_ton_per_ac(r: float, k: float, ls: float, c: float, p: float) -> float:

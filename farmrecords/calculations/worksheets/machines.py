@@ -30,7 +30,7 @@ from ..worksheet import Input, Output, Working, worksheet
     evidence="derived",
     example={
         "trays": [{"amount": a} for a in (0, 1, 2, 3, 4, 3, 2, 1, 0)], "tray_spacing_ft": 5,
-        "pattern": "racetrack", "most_cv_pct": 20,
+        "pattern": "racetrack", "most_cv_pct": 10,
     },
 )  # fmt: skip
 def spread_pattern(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
