@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
+from string import Formatter
 from typing import Any
 
 from farmrecords.rules.checks import check_named, check_names
@@ -14,6 +15,7 @@ from farmrecords.rules.errors import RuleFileError
 from farmrecords.rules.model import FORCES, LAYERS, SEVERITIES, STATUS_ORDER, Force, Rule, Section
 from farmrecords.rules.reading import read_bundles, read_conditions, read_key, read_value
 from farmrecords.rules.references import check_references
+from farmrecords.rules.sentences import PLACES
 from farmrecords.rules.tables import Table
 from farmrecords.rules.vocabulary import SUBJECTS
 
@@ -146,6 +148,10 @@ def _read_words(table: Table) -> dict[str, str]:
     for key, text in words.items():
         if not isinstance(text, str) or not text.strip():
             raise inner.fail(key, f"{text!r} is no text", "write a sentence")
+        for _, place, _, _ in Formatter().parse(text):
+            if place is not None and place not in PLACES:
+                known = ", ".join(sorted(PLACES))
+                raise inner.fail(key, f"the sentence names {place!r}", f"use one of {known}")
     return words
 
 

@@ -3,6 +3,14 @@
 from farmrecords.rules.checks import check_named
 from farmrecords.rules.model import Rule
 
+# The places a sentence may hold; each check fills its own.
+PLACES: frozenset[str] = frozenset(
+    {"title", "missing", "exception", "force", "reason", "way", "ways"}
+    | {"since", "until", "last", "span", "unit", "records", "due", "filed", "end"}
+    | {"amount", "probability", "period", "actual", "limit", "low", "high"}
+    | {"classes", "needs", "feature", "distance", "doubt", "asked", "least", "kinds"}
+)
+
 COMMON = {
     "excepted": "{title}: this load is excepted here: {exception}.",
     "met": "{title}: met.",
