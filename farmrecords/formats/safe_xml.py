@@ -16,6 +16,7 @@ MAX_XML_DEPTH = 60
 # Bounds on time and memory, checked before parsing: a file of MAX_FILE_BYTES with ordinary
 # track points stays below both.
 MOST_TAGS = 3_000_000
+MOST_TREE_TAGS = 600_000
 MOST_EQUAL_SIGNS = 1_000_000
 
 
@@ -54,6 +55,17 @@ def xml_events(data: bytes) -> Iterator[tuple[str, str, Element]]:
         raise FormatError(
             f"The XML cannot be decoded ({shown(error)}).", "Save it as UTF-8."
         ) from None
+
+
+def xml_tree(data: bytes) -> Element:
+    """The root element of a whole document; for files that are small by nature."""
+    if data.count(b"<") > MOST_TREE_TAGS:
+        raise FormatError("The file has too many parts.", "Export less at a time.")
+    root: Element | None = None
+    for _, _, element in xml_events(data):
+        root = element if root is None else root
+    assert root is not None  # a document without an element is a parse error
+    return root
 
 
 def local_name(element: Element) -> str:

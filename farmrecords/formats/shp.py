@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
-import shapely
 
 from farmrecords.formats.common import MAX_FEATURES, MAX_VERTICES, FormatError
+from farmrecords.formats.rings import grouped_rings
 from farmrecords.formats.shapes import Position
 
 _DAMAGED = "Copy all files of the Shapefile again into one ZIP file."
@@ -84,44 +84,6 @@ def _points(body: bytes, at: int, count: int) -> list[Position]:
         raise ValueError("points")
     flat = np.frombuffer(body, dtype="<f8", count=2 * count, offset=at)
     return [(float(x), float(y)) for x, y in flat.reshape(-1, 2)]
-
-
-def grouped_rings(rings: list[list[Position]]) -> list[list[list[Position]]]:
-    """Rings as polygons: clockwise ones are outlines, each hole goes to the one around it.
-
-    A hole in no outline becomes an outline of its own, as does every ring when none is
-    clockwise; of several outlines around a hole the smallest takes it.
-    """
-    outer = [ring for ring in rings if _signed_area(ring) < 0]
-    holes = [ring for ring in rings if _signed_area(ring) >= 0]
-    if not outer or len(rings) == 1:
-        return [[ring] for ring in rings]
-    if not holes:
-        return [[ring] for ring in outer]
-    polygons = [[ring] for ring in outer]
-    shells = [shapely.Polygon(ring) if len(ring) > 3 else shapely.Polygon() for ring in outer]
-    areas = [abs(_signed_area(ring)) for ring in outer]
-    tree = shapely.STRtree(shells)
-    found = tree.query([shapely.Point(hole[0]) for hole in holes], predicate="intersects")
-    around: dict[int, int] = {}
-    for hole, shell in zip(*found.tolist(), strict=True):
-        if hole not in around or areas[shell] < areas[around[hole]]:
-            around[hole] = shell
-    for number, hole_ring in enumerate(holes):
-        if number in around:
-            polygons[around[number]].append(hole_ring)
-        else:
-            polygons.append([hole_ring])
-    return polygons
-
-
-def _signed_area(ring: list[Position]) -> float:
-    """Twice the plane area: positive when the ring runs counter-clockwise."""
-    x0, y0 = ring[0]
-    total = 0.0
-    for (ax, ay), (bx, by) in zip(ring, ring[1:] + ring[:1], strict=True):
-        total += (ax - x0) * (by - y0) - (bx - x0) * (ay - y0)
-    return total
 
 
 def dbf_rows(data: bytes, encoding: str) -> Iterator[dict[str, Any]]:

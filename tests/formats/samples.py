@@ -1,29 +1,16 @@
-"""One good file of every kind, built here, and the reader it is for."""
+"""One good file of every kind, built here."""
 
 import csv
 import io
 import json
 import zipfile
-from collections.abc import Callable
-from functools import partial, reduce
+from functools import reduce
 from operator import xor
 
 import openpyxl
 import shapefile
 from pyproj import CRS
 
-from farmrecords.formats.gauge_csv import read_gauge
-from farmrecords.formats.geojson import read_features
-from farmrecords.formats.ghcn import read_ghcn
-from farmrecords.formats.gpx import read_track
-from farmrecords.formats.kml import read_kml
-from farmrecords.formats.loads_csv import read_loads
-from farmrecords.formats.loads_xlsx import read_xlsx_loads
-from farmrecords.formats.nmea import read_nmea
-from farmrecords.formats.shapefile_zip import read_shapefile
-from farmrecords.formats.weather_service import read_forecast, read_observations
-
-ZONE = "America/Chicago"
 QUAD = ((-89.5, 43.0), (-89.495, 43.0), (-89.495, 43.0036), (-89.5, 43.0036), (-89.5, 43.0))
 
 
@@ -44,13 +31,6 @@ def loads_xlsx() -> bytes:
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
-
-
-def worksheet(data: bytes) -> bytes:
-    """The workbook of thirty loads with its sheet replaced."""
-    with zipfile.ZipFile(io.BytesIO(loads_xlsx())) as archive:
-        members: dict[str, bytes | str] = {name: archive.read(name) for name in archive.namelist()}
-    return packed(members | {"xl/worksheets/sheet1.xml": data})
 
 
 def worksheet_part() -> bytes:
@@ -173,36 +153,3 @@ def shapefile_members() -> dict[str, bytes | str]:
         writer.record("North forty", 40.29)
     prj = CRS.from_epsg(4326).to_wkt("WKT1_ESRI")
     return {"f.shp": shp.getvalue(), "f.dbf": dbf.getvalue(), "f.prj": prj}
-
-
-def inside(ending: str) -> tuple[Callable[[bytes], object], Callable[[], bytes]]:
-    """A reader and a sample for one member, so that damage reaches it past the check sums."""
-
-    def read(data: bytes) -> object:
-        return read_shapefile(packed(shapefile_members() | {f"f.{ending}": data}))
-
-    def sample() -> bytes:
-        member = shapefile_members()[f"f.{ending}"]
-        return member.encode() if isinstance(member, str) else member
-
-    return read, sample
-
-
-READERS = {
-    "loads_csv": (partial(read_loads, zone=ZONE), loads_csv),
-    "loads_xlsx": (partial(read_xlsx_loads, zone=ZONE), loads_xlsx),
-    "worksheet": (lambda data: read_xlsx_loads(worksheet(data), zone=ZONE), worksheet_part),
-    "geojson": (read_features, geojson),
-    "gpx": (read_track, gpx),
-    "nmea": (read_nmea, nmea),
-    "ghcn": (read_ghcn, ghcn),
-    "gauge": (read_gauge, gauge),
-    "forecast": (read_forecast, forecast),
-    "observations": (read_observations, observations),
-    "kml": (read_kml, kml),
-    "kmz": (read_kml, lambda: packed({"doc.kml": kml()})),
-    "shapefile": (read_shapefile, lambda: packed(shapefile_members(), zipfile.ZIP_STORED)),
-    "shp": inside("shp"),
-    "dbf": inside("dbf"),
-    "prj": inside("prj"),
-}

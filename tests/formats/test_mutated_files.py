@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from farmrecords.formats.common import FormatError, ReadResult
-from tests.formats import samples
+from tests.formats.readers import READERS
 
 FULL = 10_000
 RUNS = FULL if os.environ.get("FARMRECORDS_FULL") == "1" else FULL // 20
@@ -106,13 +106,13 @@ def outcome(read, data):
     return kind
 
 
-@pytest.mark.parametrize("name", sorted(samples.READERS))
+@pytest.mark.parametrize("name", sorted(READERS))
 def test_damaged_files_are_read_or_refused_in_time(name):
-    read, sample = samples.READERS[name]
+    read, sample = READERS[name]
     data = sample()
     assert outcome(read, data) == "read"
     chance = random.Random(f"{SEED}-{name}")
-    runs = RUNS // len(samples.READERS)
+    runs = RUNS // len(READERS)
     files = [damaged(data, chance) for _ in range(runs)]
     kinds = Counter(outcome(read, file) for file in files)
     print(f"{name}: {runs} damaged files, seed {SEED}: {dict(kinds)}")  # noqa: T201
@@ -120,7 +120,7 @@ def test_damaged_files_are_read_or_refused_in_time(name):
     assert data not in files
 
 
-@pytest.mark.parametrize("name", sorted(samples.READERS))
+@pytest.mark.parametrize("name", sorted(READERS))
 @given(data=st.binary(max_size=400))
 def test_random_bytes_are_refused_with_our_own_error(name, data):
-    assert outcome(samples.READERS[name][0], data) in ("refused", "asked", "read")
+    assert outcome(READERS[name][0], data) in ("refused", "asked", "read")

@@ -17,8 +17,9 @@ from pyproj import CRS, Transformer
 from farmrecords.formats.common import FormatError
 from farmrecords.formats.outlines import acres
 from farmrecords.formats.projections import projection_of
+from farmrecords.formats.rings import grouped_rings
 from farmrecords.formats.shapefile_zip import read_shapefile
-from farmrecords.formats.shp import grouped_rings, shapes_of
+from farmrecords.formats.shp import shapes_of
 from tests.formats.samples import QUAD, packed
 
 WGS84_PRJ = CRS.from_epsg(4326).to_wkt("WKT1_ESRI")

@@ -1,0 +1,73 @@
+"""Every reader with the good file it is for."""
+
+import io
+import zipfile
+from collections.abc import Callable
+from functools import partial
+
+from farmrecords.formats.gauge_csv import read_gauge
+from farmrecords.formats.geojson import read_features
+from farmrecords.formats.ghcn import read_ghcn
+from farmrecords.formats.gpx import read_track
+from farmrecords.formats.kml import read_kml
+from farmrecords.formats.loads_csv import read_loads
+from farmrecords.formats.loads_xlsx import read_xlsx_loads
+from farmrecords.formats.nmea import read_nmea
+from farmrecords.formats.shapefile_zip import read_shapefile
+from farmrecords.formats.taskdata import read_taskdata
+from farmrecords.formats.weather_service import read_forecast, read_observations
+from tests.formats import samples, taskdata_files
+
+ZONE = "America/Chicago"
+
+read_machine = partial(read_taskdata, zone=ZONE)
+
+
+def worksheet(data: bytes) -> bytes:
+    """The workbook of thirty loads with its sheet replaced."""
+    with zipfile.ZipFile(io.BytesIO(samples.loads_xlsx())) as archive:
+        members: dict[str, bytes | str] = {name: archive.read(name) for name in archive.namelist()}
+    return samples.packed(members | {"xl/worksheets/sheet1.xml": data})
+
+
+def inside(ending: str) -> tuple[Callable[[bytes], object], Callable[[], bytes]]:
+    """A reader and a sample for one member, so that damage reaches it past the check sums."""
+
+    def read(data: bytes) -> object:
+        return read_shapefile(samples.packed(samples.shapefile_members() | {f"f.{ending}": data}))
+
+    def sample() -> bytes:
+        member = samples.shapefile_members()[f"f.{ending}"]
+        return member.encode() if isinstance(member, str) else member
+
+    return read, sample
+
+
+READERS = {
+    "loads_csv": (partial(read_loads, zone=ZONE), samples.loads_csv),
+    "loads_xlsx": (partial(read_xlsx_loads, zone=ZONE), samples.loads_xlsx),
+    "worksheet": (lambda data: read_xlsx_loads(worksheet(data), zone=ZONE), samples.worksheet_part),
+    "geojson": (read_features, samples.geojson),
+    "gpx": (read_track, samples.gpx),
+    "nmea": (read_nmea, samples.nmea),
+    "ghcn": (read_ghcn, samples.ghcn),
+    "gauge": (read_gauge, samples.gauge),
+    "forecast": (read_forecast, samples.forecast),
+    "observations": (read_observations, samples.observations),
+    "taskdata": (read_machine, taskdata_files.folder),
+    "taskdata_xml": (read_machine, taskdata_files.taskdata),
+    "timelog": (lambda data: read_machine(taskdata_files.folder(binary=data)), taskdata_files.log),
+    "timelog_header": (
+        lambda data: read_machine(taskdata_files.folder(header=data)),
+        taskdata_files.HEADER.encode,
+    ),
+    "kml": (read_kml, samples.kml),
+    "kmz": (read_kml, lambda: samples.packed({"doc.kml": samples.kml()})),
+    "shapefile": (
+        read_shapefile,
+        lambda: samples.packed(samples.shapefile_members(), zipfile.ZIP_STORED),
+    ),
+    "shp": inside("shp"),
+    "dbf": inside("dbf"),
+    "prj": inside("prj"),
+}
