@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from farmrecords.farm.geometry import to_shape
+from farmrecords.farm.geometry import to_geojson, to_shape
 from farmrecords.farm.models import Feature, Field
 from farmrecords.findings.pictures import near_features
 from farmrecords.findings.zones import zones_of
+from farmrecords.loads.facts import facts_of
 from farmrecords.loads.models import Load
 
 
@@ -32,7 +33,7 @@ def field_rows(field: Field, on: Any) -> list[dict[str, Any]]:
     if boundary is None:
         return []
     features = near_features(field, boundary, on)
-    rows = [_row(version.boundary, "field", str(field))]
+    rows = [_row(to_geojson(boundary), "field", str(field))]
     rows += [
         _row(area.__geo_interface__, "zone", label)
         for label, area in zones_of(field, boundary, features, on)
@@ -50,18 +51,34 @@ def load_map(load: Load, kept: Any) -> dict[str, Any]:
     rows: list[dict[str, Any]] = []
     for part in load.parts.all():
         rows += field_rows(part.field, load.local_day)
-    covered = [part for part in kept.parts if part["footprint"] and part["rate_per_ac"]]
+    return collection(rows + _swaths(kept.parts))
+
+
+def year_map(field: Field, on: Any, loads: Iterable[Load]) -> dict[str, Any]:
+    """A field with the ground its loads covered."""
+    told = [part for load in loads for part in facts_of(load).parts]
+    mine = [part for part in told if str(part["field"]) == str(field.pk)]
+    return collection(field_rows(field, on) + _swaths(mine))
+
+
+def _swaths(parts: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+    covered = [part for part in parts if part["footprint"] and part["rate_per_ac"]]
     most = max((part["rate_per_ac"] for part in covered), default=1)
-    for part in covered:
-        words = f"{part['rate_per_ac']:,.0f} {part['rate_unit']}"
-        rows.append(_row(part["footprint"], "swath", words, shade=part["rate_per_ac"] / most))
-    return collection(rows)
+    return [
+        _row(
+            part["footprint"],
+            "swath",
+            f"{part['rate_per_ac']:,.0f} {part['rate_unit']}",
+            shade=part["rate_per_ac"] / most,
+        )
+        for part in covered
+    ]
 
 
 def fields_map(versions: Iterable[tuple[Field, Any]], url_of: Any) -> dict[str, Any]:
     """The outlines of many fields with their names, each leading to its page."""
     return collection(
-        _row(version.boundary, "field", str(field), url=url_of(field))
+        _row(version.boundary, "field", field.number, url=url_of(field))
         for field, version in versions
         if version and version.boundary
     )

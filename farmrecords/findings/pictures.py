@@ -23,6 +23,7 @@ from farmrecords.drawing.inputs import (
     Landmark,
     LoadTick,
     MultiPolygon,
+    Period,
     Swath,
     Track,
     Zone,
@@ -92,10 +93,18 @@ def field_band(
     by_day: dict[dt.date, float] = defaultdict(float)
     for load in loads:
         for part in load.parts.all():
-            if part.field_id == field.pk and load.local_day.year == crop_year:
+            if part.field_id == field.pk:
                 by_day[load.local_day] += part.amount_milli / 1000
     ticks = [LoadTick(on=day, amount=amount) for day, amount in sorted(by_day.items())]
-    return year_band(crop_year, loads=ticks, closed=closed, today=today, width=width)
+    period = band_period(crop_year, list(by_day))
+    shown = [window for window in closed if window.last_on >= period.first_on]
+    return year_band(period, loads=ticks, closed=shown, today=today, width=width)
+
+
+def band_period(crop_year: int, days: Sequence[dt.date]) -> Period:
+    """The calendar year, begun earlier when loads of the year before count for it."""
+    first = min([dt.date(crop_year, 1, 1), *days]).replace(day=1)
+    return Period(first, dt.date(crop_year, 12, 31))
 
 
 class _Frame:

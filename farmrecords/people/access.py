@@ -19,6 +19,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
 from django.http import Http404, HttpRequest, HttpResponse
+from django.utils import timezone
 
 from farmrecords.history import clock
 from farmrecords.history.write import Actor
@@ -168,7 +169,9 @@ def seated(action: str) -> Callable[[Callable[..., HttpResponse]], Callable[...,
             if not seat.may(action):
                 raise Http404
             request.seat = seat  # type: ignore[attr-defined]
-            return view(request, seat, *args, **kwargs)
+            # Every time on the page is one of the farm's clock, whoever reads it from wherever.
+            with timezone.override(seat.operation.zone):
+                return view(request, seat, *args, **kwargs)
 
         inner.needs = action  # type: ignore[attr-defined]
         return inner

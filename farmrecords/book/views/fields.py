@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
-from farmrecords.book.map_data import collection, field_rows, fields_map
+from farmrecords.book.map_data import fields_map, year_map
 from farmrecords.book.sheets import sheet_of_year
 from farmrecords.drawing.svg import to_svg
 from farmrecords.farm.models import Field
@@ -103,7 +103,7 @@ def _pictures(seat: Seat, found: Field, crop_year: int, loads: list[Load]) -> di
     small = field_picture(found, seat.today, shown, width=350, height=300)
     title = f"{found}, {crop_year}"
     desc = "The field with its features, the ground to keep off and the ground covered."
-    closed = closed_windows(found, crop_year)
+    closed = [*closed_windows(found, crop_year - 1), *closed_windows(found, crop_year)]
     today = seat.today if seat.today.year == crop_year else None
     band = {
         name: to_svg(
@@ -116,6 +116,6 @@ def _pictures(seat: Seat, found: Field, crop_year: int, loads: list[Load]) -> di
     return {
         "drawn": to_svg(picture, title, desc) if picture else "",
         "drawn_small": to_svg(small, title, desc) if small else "",
-        "map_data": collection(field_rows(found, seat.today)) if picture else None,
+        "map_data": year_map(found, seat.today, shown) if picture else None,
         **band,
     }

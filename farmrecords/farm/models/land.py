@@ -6,6 +6,7 @@ import datetime as dt
 
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Length
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.farm.further import check_feature_facts, check_field_facts
@@ -52,7 +53,7 @@ class Field(Recorded):
         day = None
 
     class Meta(Recorded.Meta):
-        ordering = ["number"]
+        ordering = [Length("number"), "number"]  # 2 before 10, 12A after 12
         verbose_name = _("field")
         constraints = [
             models.UniqueConstraint(
