@@ -107,6 +107,36 @@ class VerticalCylinder:
 
 
 @dataclass(frozen=True)
+class RoundPond:
+    """A round earthen pond by its bottom diameter and one side slope (feet out per foot up)."""
+
+    bottom_diameter_ft: float
+    depth_ft: float
+    slope: float
+
+    def __post_init__(self) -> None:
+        _above_zero(bottom_diameter_ft=self.bottom_diameter_ft, depth_ft=self.depth_ft)
+        if not math.isfinite(self.slope) or self.slope < 0:
+            raise StorageShapeError(f"A side slope of {self.slope} cannot be. Give 0 or more.")
+
+
+@dataclass(frozen=True)
+class HorizontalCylinder:
+    """A round tank lying on its side, with flat ends, feet."""
+
+    diameter_ft: float
+    length_ft: float
+
+    def __post_init__(self) -> None:
+        _above_zero(diameter_ft=self.diameter_ft, length_ft=self.length_ft)
+
+    @property
+    def depth_ft(self) -> float:
+        """Full depth: the diameter."""
+        return self.diameter_ft
+
+
+@dataclass(frozen=True)
 class StageTable:
     """Surveyed pairs of depth (ft) and volume (gal), both rising; straight between the rows."""
 
@@ -128,7 +158,7 @@ class StageTable:
         return self.rows[-1][0]
 
 
-Shape = Rectangular | Pond | VerticalCylinder | StageTable
+Shape = Rectangular | Pond | RoundPond | VerticalCylinder | HorizontalCylinder | StageTable
 
 
 def _checked_depth(shape: Shape, depth: float) -> float:
@@ -152,6 +182,18 @@ def prismoid_cuft(depth: float, bottom: float, middle: float, top: float) -> flo
     return depth / 6 * (bottom + 4 * middle + top)
 
 
+def segment_sqft(diameter_ft: float, depth_ft: float) -> float:
+    """Return the filled area of a round cross-section, square feet (standard geometry, memory).
+
+    >>> round(segment_sqft(8, 4), 3)  # half of a circle of 8 ft
+    25.133
+    """
+    r = diameter_ft / 2
+    chord = math.sqrt(max(0.0, 2 * r * depth_ft - depth_ft**2))
+    slice_of_pie = r**2 * math.acos(max(-1.0, min(1.0, (r - depth_ft) / r)))
+    return max(0.0, slice_of_pie - (r - depth_ft) * chord)
+
+
 def surface_sqft(shape: Shape, depth_ft: float) -> float:
     """Return the liquid surface in square feet at a depth.
 
@@ -170,6 +212,10 @@ def surface_sqft(shape: Shape, depth_ft: float) -> float:
         length = shape.bottom_length_ft + (shape.slope_end_1 + shape.slope_end_2) * depth
         width = shape.bottom_width_ft + (shape.slope_side_1 + shape.slope_side_2) * depth
         return float(length * width)
+    if isinstance(shape, RoundPond):
+        return math.pi / 4 * (shape.bottom_diameter_ft + 2 * shape.slope * depth) ** 2
+    if isinstance(shape, HorizontalCylinder):
+        return 2 * math.sqrt(depth * (shape.diameter_ft - depth)) * shape.length_ft
     i = min(max(bisect_right([row[0] for row in shape.rows], depth), 1), len(shape.rows) - 1)
     (depth_a, volume_a), (depth_b, volume_b) = shape.rows[i - 1], shape.rows[i]
     return (volume_b - volume_a) / (depth_b - depth_a) / GAL_PER_CUFT
@@ -186,7 +232,9 @@ def volume_gal(shape: Shape, depth_ft: float) -> float:
     depth = _checked_depth(shape, depth_ft)
     if isinstance(shape, StageTable):
         return _between(shape.rows, depth)
-    if isinstance(shape, Pond):
+    if isinstance(shape, HorizontalCylinder):
+        return segment_sqft(shape.diameter_ft, depth) * shape.length_ft * GAL_PER_CUFT
+    if isinstance(shape, (Pond, RoundPond)):
         cuft = prismoid_cuft(
             depth,
             surface_sqft(shape, 0),
@@ -223,7 +271,7 @@ def depth_ft(shape: Shape, volume_gal: float) -> float:
         )
     if isinstance(shape, StageTable):
         return _between(tuple((volume, depth) for depth, volume in shape.rows), volume_gal)
-    if isinstance(shape, Pond):
+    if isinstance(shape, (Pond, RoundPond, HorizontalCylinder)):
         return _bisect(shape, volume_gal)
     return min(volume_gal / GAL_PER_CUFT / surface_sqft(shape, 0), shape.depth_ft)
 
@@ -231,7 +279,7 @@ def depth_ft(shape: Shape, volume_gal: float) -> float:
 _gal = volume_gal  # depth_ft() has an argument of that name
 
 
-def _bisect(shape: Pond, wanted_gal: float) -> float:
+def _bisect(shape: Shape, wanted_gal: float) -> float:
     low, high = 0.0, shape.depth_ft
     for _ in range(200):
         middle = (low + high) / 2

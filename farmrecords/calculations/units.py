@@ -88,7 +88,7 @@ ALIASES = {
     "acre-inches": "ac_in", "acre inch": "ac_in", "ac-in": "ac_in", "acre-foot": "ac_ft",
     "cubic feet": "ft3", "cubic yards": "yd3", "litre": "L", "litres": "L", "l": "L",
     "pound": "lb", "pounds": "lb", "lbs": "lb", "tons": "ton", "short ton": "ton",
-    "tonnes": "tonne", "metric ton": "tonne", "metric tons": "tonne", "t": "tonne",
+    "tonnes": "tonne", "metric ton": "tonne", "metric tons": "tonne",
     "acre": "ac", "acres": "ac", "feet": "ft", "foot": "ft", "%": "pct", "mg/kg": "mg_per_kg",
     "mg/l": "mg_per_L", "lb/ton": "lb_per_ton", "lb/1000 gal": "lb_per_kgal",
     "lb/1,000 gal": "lb_per_kgal", "lb/100 gal": "lb_per_100gal", "lb/gal": "lb_per_gal",

@@ -128,6 +128,8 @@ def test_worksheet_gives_what_the_plain_function_gives():
     [
         {"shape": "rectangular", "length_ft": 10, "width_ft": 10, "full_depth_ft": 8},
         {"shape": "cylinder", "diameter_ft": 10, "full_depth_ft": 8},
+        {"shape": "lying cylinder", "diameter_ft": 8, "length_ft": 20},
+        {"shape": "round pond", "diameter_ft": 60, "full_depth_ft": 8, "slope_side_1": 2},
         {"shape": "stage table", "stage": [{"depth_ft": 0, "volume_gal": 0},
                                            {"depth_ft": 8, "volume_gal": 900}]},
         {"shape": "pond", "length_ft": 60, "width_ft": 50, "full_depth_ft": 8, "measured_at": "top",

@@ -9,7 +9,14 @@ from .. import storage_volume as storage
 from ..units import GAL_PER_CUFT
 from ..worksheet import Input, Output, Working, WorksheetError, worksheet
 
-SIZE = "size of the storage"
+_SURFACE = {
+    "rectangular": "length x width",
+    "cylinder": "pi / 4 x diameter x diameter",
+    "pond": "(length + both end slopes x depth) x (width + both side slopes x depth)",
+    "round pond": "pi / 4 x (bottom diameter + 2 x slope x depth) squared",
+    "lying cylinder": "2 x root of depth x (diameter - depth) x length",
+    "stage table": "rise of volume per foot between the rows",
+}
 
 
 def _size(name: str, meaning: str) -> Input:
@@ -40,6 +47,11 @@ def shape_of(inputs: Mapping[str, Any]) -> storage.Shape:
         return storage.Rectangular(*_needed(inputs, "length_ft", "width_ft", "full_depth_ft"))
     if inputs["shape"] == "cylinder":
         return storage.VerticalCylinder(*_needed(inputs, "diameter_ft", "full_depth_ft"))
+    if inputs["shape"] == "lying cylinder":
+        return storage.HorizontalCylinder(*_needed(inputs, "diameter_ft", "length_ft"))
+    if inputs["shape"] == "round pond":
+        sizes = _needed(inputs, "diameter_ft", "full_depth_ft", "slope_side_1")
+        return storage.RoundPond(*sizes)
     if inputs["shape"] == "stage table":
         (rows,) = _needed(inputs, "stage")
         return storage.StageTable(tuple((row["depth_ft"], row["volume_gal"]) for row in rows))
@@ -56,11 +68,11 @@ def shape_of(inputs: Mapping[str, Any]) -> storage.Shape:
     inputs=[
         Input(
             "shape", "word", meaning="shape", kind="choice",
-            choices=("rectangular", "pond", "cylinder", "stage table"),
+            choices=tuple(_SURFACE),
         ),
         _size("length_ft", "length"),
         _size("width_ft", "width"),
-        _size("diameter_ft", "diameter of a round tank"),
+        _size("diameter_ft", "diameter of a round tank, or of a round pond at the bottom"),
         Input("full_depth_ft", "ft", 0, 200, "depth when full", optional=True, above=True),
         *[_slope(name) for name in SLOPES],
         Input(
@@ -93,7 +105,7 @@ def storage_volume_worksheet(inputs: Mapping[str, Any], sheet: Working) -> dict[
         storage.surface_sqft(shape, level),
         "sq ft",
     )
-    if isinstance(shape, storage.Pond):
+    if isinstance(shape, (storage.Pond, storage.RoundPond)):
         bottom, middle = storage.surface_sqft(shape, 0), storage.surface_sqft(shape, level / 2)
         sheet.step(
             "Volume by the prismoid rule",
@@ -122,11 +134,3 @@ def storage_volume_worksheet(inputs: Mapping[str, Any], sheet: Working) -> dict[
         "surface_sqft": surface,
         "gal_per_ft": surface * GAL_PER_CUFT,
     }
-
-
-_SURFACE = {
-    "rectangular": "length x width",
-    "cylinder": "pi / 4 x diameter x diameter",
-    "pond": "(length + both end slopes x depth) x (width + both side slopes x depth)",
-    "stage table": "rise of volume per foot between the rows",
-}
