@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import pytest
 from django.db import connection
-from django.test import TransactionTestCase
+from django.test import TransactionTestCase, override_settings
 
 from farmrecords.history import guards
 
@@ -26,3 +26,10 @@ def _emptying_a_test_database_is_allowed() -> Iterator[None]:
     TransactionTestCase._fixture_teardown = emptied
     yield
     TransactionTestCase._fixture_teardown = empty
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _passwords_are_hashed_quickly() -> Iterator[None]:
+    """Tests make many persons; the slow hash of real use would take most of their time."""
+    with override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):
+        yield
