@@ -23,8 +23,17 @@ InputKind = Literal["number", "whole", "choice", "text", "yes_no", "list", "geom
 
 # modules of the package worksheets/ that register something; one per subject
 SUBJECTS = (
-    "loads", "laboratory", "storages", "land", "p_index", "p_more", "crops", "machines", "one_line",
-)  # fmt: skip
+    "loads",
+    "laboratory",
+    "storages",
+    "land",
+    "p_index",
+    "p_more",
+    "crops",
+    "machines",
+    "limits",
+    "one_line",
+)
 
 
 class WorksheetError(ValueError):

@@ -33,6 +33,11 @@ EXAMPLES = [
     ("spread_pattern", "best_spacing_ft", 20, 0),  # triangle of base 40 ft
     ("storage_balance", "residual", 10, 0),
     ("nutrient_value", "total", 95, 1e-9),
+    ("maximum_rate", "units_per_ac", 18.8, 0.05),  # CV-2.1
+    ("remaining_amount", "whole_loads", 10, 0),
+    ("storage_days", "days", 5 * 9600 * 1728 / 231 / 1248, 1e-6),  # CV-6.4, 71,813 gal per ft
+    ("animal_units", "units", 348, 1e-9),  # CV-5.4
+    ("realistic_yield", "yield_per_ac", 195, 0),  # best four of five
 ]
 
 

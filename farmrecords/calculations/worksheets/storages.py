@@ -62,26 +62,36 @@ def shape_of(inputs: Mapping[str, Any]) -> storage.Shape:
     return storage.Pond(length, width, depth, end_1, end_2, side_1, side_2)
 
 
+STORAGE_INPUTS = (
+    Input(
+        "shape",
+        "word",
+        meaning="shape",
+        kind="choice",
+        choices=tuple(_SURFACE),
+    ),
+    _size("length_ft", "length"),
+    _size("width_ft", "width"),
+    _size("diameter_ft", "diameter of a round tank, or of a round pond at the bottom"),
+    Input("full_depth_ft", "ft", 0, 200, "depth when full", optional=True, above=True),
+    *[_slope(name) for name in SLOPES],
+    Input(
+        "measured_at",
+        "word",
+        meaning="a pond's length and width",
+        kind="choice",
+        choices=("bottom", "top"),
+        optional=True,
+    ),
+    Input("stage", "rows", meaning="surveyed rows", kind="list", items=STAGE, optional=True),
+    Input("level_ft", "ft", 0, 200, "depth of the liquid from the bottom"),
+)
+
+
 @worksheet(
     "storage_volume",
     title="Volume of a storage from its level",
-    inputs=[
-        Input(
-            "shape", "word", meaning="shape", kind="choice",
-            choices=tuple(_SURFACE),
-        ),
-        _size("length_ft", "length"),
-        _size("width_ft", "width"),
-        _size("diameter_ft", "diameter of a round tank, or of a round pond at the bottom"),
-        Input("full_depth_ft", "ft", 0, 200, "depth when full", optional=True, above=True),
-        *[_slope(name) for name in SLOPES],
-        Input(
-            "measured_at", "word", meaning="a pond's length and width", kind="choice",
-            choices=("bottom", "top"), optional=True,
-        ),
-        Input("stage", "rows", meaning="surveyed rows", kind="list", items=STAGE, optional=True),
-        Input("level_ft", "ft", 0, 200, "depth of the liquid from the bottom"),
-    ],
+    inputs=STORAGE_INPUTS,
     outputs=[
         Output("volume_gal", "gal", "volume at the level"),
         Output("full_gal", "gal", "volume when full"),
