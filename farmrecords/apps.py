@@ -4,12 +4,14 @@ from django.apps import AppConfig
 
 # Modules that register something with a room to their left.
 CONNECTED = (
+    "people.actors",
     "farm.importing",
     "loads.scopes",
     "loads.facts",
     "loads.importing",
     "loads.track_importing",
     "findings.index",
+    "findings.tasks",
 )
 
 

@@ -11,7 +11,7 @@ from django.db.models import Count
 
 from farmrecords.findings.judging import Judge, year_day
 from farmrecords.findings.models import FindingIndex, Judged
-from farmrecords.findings.rulebooks import rulebook
+from farmrecords.findings.rulebooks import note_rulebook, rulebook
 from farmrecords.history.write import Written, on_written
 from farmrecords.loads.facts import facts_for
 from farmrecords.loads.models import Load
@@ -24,6 +24,7 @@ BATCH = 400
 
 def refresh(operation: Operation) -> int:
     """Judge what is new or stale and index it; returns how many records were judged."""
+    note_rulebook(operation)
     judge = Judge(operation)
     mark = rulebook().fingerprint
     fresh = Judged.objects.filter(operation=operation, stale=False, fingerprint=mark)

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import functools
+import json
 from collections.abc import Collection
 
 from farmrecords.findings.models import RuleConfirmation
-from farmrecords.history import write
-from farmrecords.history.models import Entry
+from farmrecords.history import files, write
+from farmrecords.history.models import KeptFile
+from farmrecords.history.read import entries_of
 from farmrecords.people.models import Operation
 from farmrecords.rules.rulebook import Rulebook, read_rulebook
+
+ACT = "rule_version"
 
 
 @functools.cache
@@ -28,22 +32,39 @@ def confirmed_rules(operation: Operation) -> Collection[str]:
 
 
 def note_rulebook(operation: Operation) -> bool:
-    """Add one log entry when the rulebook in use differs from the last one noted."""
-    fingerprint = rulebook().fingerprint
-    last = (
-        Entry.objects.filter(log=operation.log, act="rule_version")
-        .select_related("body")
-        .order_by("-seq")
-        .first()
-    )
-    if last is not None and fingerprint in (last.body.text or ""):
+    """Add one log entry, with the text kept by its SHA-256, when the rulebook changed."""
+    book = rulebook()
+    noted = noted_rulebooks(operation)
+    if noted and noted[-1][0] == book.fingerprint:
         return False
+    kept = files.keep(text_of(book), media_type="application/json", original_name="rulebook.json")
     with write.change(by=write.SYSTEM, channel="system") as change:
         change.event(
-            "rule_version",
+            ACT,
             log=operation.log,
             obj_type="rulebook",
             obj_id=operation.pk,
-            body={"fingerprint": fingerprint},
+            body={"fingerprint": book.fingerprint, "sha256": kept.sha256},
         )
     return True
+
+
+def noted_rulebooks(operation: Operation) -> list[tuple[str, str]]:
+    """Fingerprint and SHA-256 of the text of every rulebook noted, oldest first."""
+    entries = entries_of(operation.log, "rulebook", operation.pk)
+    return [(entry.data["fingerprint"], entry.data["sha256"]) for entry in entries]
+
+
+def text_of(book: Rulebook) -> bytes:
+    """Every rule file of a rulebook as one JSON document: path -> text."""
+    texts = {section.path: section.text for section in book.sections}
+    return json.dumps(texts, sort_keys=True, ensure_ascii=False, indent=0).encode()
+
+
+def noted_texts(operation: Operation, fingerprint: str) -> dict[str, str] | None:
+    """The rule files of a noted rulebook by path, or None when it was never noted here."""
+    for known, sha256 in noted_rulebooks(operation):
+        if known == fingerprint:
+            kept = KeptFile.objects.get(pk=sha256)
+            return json.loads(files.read(kept))
+    return None

@@ -1,0 +1,43 @@
+"""Work that runs beside the pages. The one place that imports the task library."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Any
+
+from django.db import transaction
+from django_tasks import task
+
+from farmrecords.findings import index
+from farmrecords.findings.models import Judged
+from farmrecords.history.write import Written, on_written
+from farmrecords.loads.models import Load
+from farmrecords.people.models import Operation
+
+
+@task()
+def refresh_findings(operation_id: str) -> int:
+    """Judge an operation's new and stale records again; running it twice does no harm."""
+    return index.refresh(Operation.objects.get(pk=operation_id))
+
+
+@on_written
+def ask_for_refresh(written: list[Written]) -> None:
+    """After a change by a person, let the index of findings be brought up to date."""
+    touched: set[Any] = set()
+    for line in written:
+        operation_id = getattr(line.obj, "operation_id", None)
+        if operation_id and line.entry.chan in ("web", "sync", "paper"):
+            touched.add(operation_id)
+    for operation_id in touched:
+        transaction.on_commit(partial(_enqueue, str(operation_id)))
+
+
+def _enqueue(operation_id: str) -> None:
+    """One waiting task an operation is enough."""
+    operation = Operation.objects.get(pk=operation_id)
+    behind = Judged.objects.filter(operation=operation, stale=True).exists() or (
+        Load.objects.filter(operation=operation, judged=None, voided=False).exists()
+    )
+    if behind:
+        refresh_findings.enqueue(operation_id)
