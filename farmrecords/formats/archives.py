@@ -57,7 +57,7 @@ class Archive:
         for info in infos:
             key = info.filename.replace("\\", "/").lower().strip("/")
             is_link = stat.S_ISLNK(info.external_attr >> 16)
-            if info.is_dir() or is_link or key.startswith("__macosx/") or not key:
+            if not key or info.is_dir() or is_link or key.startswith("__macosx/"):
                 continue
             if info.flag_bits & 0x1:
                 raise FormatError(f"“{shown(info.filename)}” is encrypted.", _UNPACK)

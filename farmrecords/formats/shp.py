@@ -14,7 +14,7 @@ import numpy as np
 
 from farmrecords.formats.common import MAX_FEATURES, MAX_VERTICES, FormatError
 from farmrecords.formats.rings import grouped_rings
-from farmrecords.formats.shapes import Position
+from farmrecords.formats.shapes import Box, Position
 
 _DAMAGED = "Copy all files of the Shapefile again into one ZIP file."
 # shape type -> kind; the Z and M forms (+10, +20) carry heights and measures, which are dropped
@@ -22,8 +22,14 @@ _KINDS = {1: "Point", 3: "LineString", 5: "Polygon", 8: "MultiPoint"}
 MAX_DBF_FIELDS = 255
 
 
-def shapes_of(data: bytes) -> Iterator[tuple[str, Any]]:
-    """The kind and the coordinates of each record of a .shp file, in order."""
+def shapes_of(
+    data: bytes, most: int = MAX_FEATURES, near: Box | None = None
+) -> Iterator[tuple[str, Any]]:
+    """The kind and the coordinates of each record of a .shp file, in order.
+
+    Lines and areas whose bounds do not touch `near` (in the file's own numbers) are passed over
+    as “elsewhere”; `most` counts the others.
+    """
     if len(data) < 100 or struct.unpack_from(">i", data)[0] != 9994:
         raise FormatError("The .shp file does not begin like a Shapefile.", _DAMAGED)
     at, count = 100, 0
@@ -32,11 +38,16 @@ def shapes_of(data: bytes) -> Iterator[tuple[str, Any]]:
         size = words * 2
         if size < 4 or at + 8 + size > len(data):
             raise FormatError(f"The .shp file is cut off or damaged at byte {at}.", _DAMAGED)
-        count += 1
-        if count > MAX_FEATURES:
-            raise FormatError(f"The Shapefile has more than {MAX_FEATURES:,} shapes.",
-                              "Cut it to the farm's land.")  # fmt: skip
-        yield _shape(kind, data[at + 12 : at + 8 + size], at)
+        body = data[at + 12 : at + 8 + size]
+        if near and kind % 10 in (3, 5) and size >= 36 and not _touches(body, near):
+            yield "elsewhere", None
+        else:
+            count += 1
+            yield _shape(kind, body, at)
+        if count > most:
+            raise FormatError(
+                f"The Shapefile has more than {most:,} shapes.", "Cut it to the farm's land."
+            )
         at += 8 + size
     if at != len(data):
         raise FormatError(f"The .shp file is cut off at byte {at}.", _DAMAGED)
@@ -44,6 +55,12 @@ def shapes_of(data: bytes) -> Iterator[tuple[str, Any]]:
 
 def _kind(data: bytes, at: int) -> int:
     return int(struct.unpack_from("<i", data, at)[0])
+
+
+def _touches(body: bytes, near: Box) -> bool:
+    """Do the bounds stated in a record touch a box? Bounds that are no numbers do."""
+    west, south, east, north = struct.unpack_from("<4d", body)
+    return not (west > near[2] or east < near[0] or south > near[3] or north < near[1])
 
 
 def _shape(kind: int, body: bytes, at: int) -> tuple[str, Any]:
@@ -86,13 +103,13 @@ def _points(body: bytes, at: int, count: int) -> list[Position]:
     return [(float(x), float(y)) for x, y in flat.reshape(-1, 2)]
 
 
-def dbf_rows(data: bytes, encoding: str) -> Iterator[dict[str, Any]]:
+def dbf_rows(data: bytes, encoding: str, most: int = MAX_FEATURES + 1) -> Iterator[dict[str, Any]]:
     """The rows of a .dbf table; deleted rows come as empty, to keep step with the shapes."""
     if len(data) < 33:
         raise FormatError("The .dbf file is cut off.", _DAMAGED)
     count, header_size, row_size = struct.unpack_from("<4xIHH", data)
     fields = _dbf_fields(data, header_size, encoding)
-    if row_size != 1 + sum(width for _, _, width in fields) or count > MAX_FEATURES + 1:
+    if row_size != 1 + sum(width for _, _, width in fields) or count > most:
         raise FormatError("The .dbf file is damaged or too large.", _DAMAGED)
     for number in range(count):
         row = data[header_size + number * row_size :][:row_size]

@@ -37,6 +37,16 @@ def test_a_link_is_left_out():
     assert Archive(out.getvalue()).names == []
 
 
+def test_a_member_without_a_name_is_left_out():
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        nameless = zipfile.ZipInfo("x")
+        nameless.filename = ""
+        archive.writestr(nameless, b"x")
+        archive.writestr("named.shp", b"y")
+    assert Archive(out.getvalue()).names == ["named.shp"]
+
+
 def test_a_bomb_is_stopped_at_the_ratio():
     archive = Archive(packed({"zeros.shp": b"\0" * 30_000_000}))
     with pytest.raises(FormatError, match="100-fold"):
