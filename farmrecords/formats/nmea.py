@@ -166,7 +166,9 @@ def _second(text: str) -> float | None:
     hour, minute, second = int(whole[:2]), int(whole[2:4]), min(int(whole[4:6]), 60)
     if hour > 23 or minute > 59 or int(whole[4:6]) > 60:
         return None
-    rest = plain_float("0" + text[6:]) or 0.0
+    rest = plain_float("0" + text[6:]) if text[6:7] in ("", ".") else None
+    if rest is None or not 0 <= rest < 1:
+        return None
     return hour * 3600 + minute * 60 + min(second, 59) + rest
 
 

@@ -106,7 +106,8 @@ def test_a_day_after_tomorrow_is_refused():
 @pytest.mark.parametrize(
     "line",
     [
-        gga("250000"), gga("126000"), gga("12"), gga("xxxxxx"), gga("120000", lat="9100.0,N"),
+        gga("250000"), gga("126000"), gga("12"), gga("xxxxxx"),
+        gga("120000999999"), gga("120000.5e9"), gga("120000", lat="9100.0,N"),
         gga("120000", lat="4360.0,N"), gga("120000", lon="18100.0,W"),
         gga("120000", lat="nan,N"), gga("120000", lat="4300.0,X"), b"$GPGGA*56", b"x" * 5_000,
         b"\xff\xfe$GPGGA", b"$" + b"," * 100 + b"*00", b"",
