@@ -18,13 +18,14 @@ Cells = Mapping[str, tuple[DatedValue, ...]]
 
 WORD_OPERATORS = ("is", "is_not", "any_of", "none_of", "holds", "lacks", "known")
 NUMBER_OPERATORS = ("at_least", "more_than", "at_most", "less_than")
-DAY_OPERATORS = ("on_or_after", "before")
+DAY_OPERATORS = ("on_or_after", "on_or_before", "before")
 WINDOW_OPERATORS = ("in_window", "outside_window")
 OPERATORS = (
     *WORD_OPERATORS,
     *NUMBER_OPERATORS,
     *(f"{name}_fact" for name in NUMBER_OPERATORS),
     *DAY_OPERATORS,
+    *(f"{name}_fact" for name in DAY_OPERATORS),
     *WINDOW_OPERATORS,
 )
 VALUE_OPERATORS = (*NUMBER_OPERATORS, *DAY_OPERATORS, *WINDOW_OPERATORS)
@@ -113,7 +114,9 @@ def _day_answer(value: Value, operator: str, day: object) -> Answer:
         value = value.date()
     if not isinstance(value, date) or not isinstance(day, date):
         return None
-    return value >= day if operator == "on_or_after" else value < day
+    if operator == "on_or_after":
+        return value >= day
+    return value <= day if operator == "on_or_before" else value < day
 
 
 def _value_answer(condition: Condition, value: Value, dated: DatedValue) -> Answer:
@@ -133,7 +136,10 @@ def answer(condition: Condition, get: Getter, cells: Cells) -> Answer:
         return _word_answer(condition, value)
     if operator.endswith("_fact"):
         other = get(str(condition.operand))
-        return _number_answer(value, operator.removesuffix("_fact"), other, False)
+        operator = operator.removesuffix("_fact")
+        if operator in DAY_OPERATORS:
+            return _day_answer(value, operator, other)
+        return _number_answer(value, operator, other, False)
     rows = cells[str(condition.operand)]
     if len(rows) == 1 and not rows[0].where:
         return _value_answer(condition, value, rows[0])

@@ -172,6 +172,8 @@ def read_key(table: Table, name: str, key: Key) -> Any:
         return tuple(check_fact(table, name, fact) for fact in table.texts(name, key.required))
     if key.kind in ("value", "word"):
         return table.text(name, key.required, key.choices)
+    if key.kind == "values":
+        return table.texts(name, key.required)
     if key.kind == "truth":
         return table.truth(name)
     if key.kind == "bundles":

@@ -55,6 +55,8 @@ def _used_values(rule: Rule) -> Iterator[tuple[str, str]]:
         held = rule.keys[name]
         if key.kind == "value" and held:
             yield held, name
+        if key.kind == "values":
+            yield from ((value, name) for value in held)
         if key.kind == "bundles":
             yield from ((bundle.asks, name) for bundle in held if bundle.asks)
         if key.kind == "limits":

@@ -88,6 +88,7 @@ STORAGE: dict[str, Term] = {
     "storage.total_gal": number("total design volume", "gal"),
     "storage.parts_gal": number("sum of the design's parts", "gal"),
     "storage.level_on": day("day of the level"),
+    "storage.overflowed": truth("manure ran over"),
     "discharge.recorded": word("date, time and volume of the overflow", *RECORDED),
     "discharge.storm_caused": truth("caused by rain beyond the design storm"),
     "discharge.rain_in": number("rain of the event", "in"),
@@ -135,4 +136,24 @@ REPORT: dict[str, Term] = {
     "transfer.over_limit": truth("above the state's amount for records"),
 }
 
-FARM: dict[str, Term] = {**OPERATION, **STORAGE, **REPORT}
+SECTORS: dict[str, str] = {
+    "dairy_mature": "mature dairy cows, milked or dry",
+    "veal": "veal calves",
+    "cattle_other": "cattle other than mature dairy cows and veal calves",
+    "swine_ge55": "swine of 55 lb and more",
+    "swine_lt55": "swine below 55 lb",
+    "horses": "horses",
+    "sheep": "sheep or lambs",
+    "turkeys": "turkeys",
+    "layers_broilers_liquid": "laying hens or broilers with liquid manure",
+    "chickens_dry": "chickens other than laying hens, manure not liquid",
+    "layers_dry": "laying hens, manure not liquid",
+    "ducks_dry": "ducks, manure not liquid",
+    "ducks_liquid": "ducks with liquid manure",
+}
+
+ANIMALS: dict[str, Term] = {
+    f"animals.{name}": number(f"head of {words}") for name, words in SECTORS.items()
+}
+
+FARM: dict[str, Term] = {**ANIMALS, **OPERATION, **STORAGE, **REPORT}

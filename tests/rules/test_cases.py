@@ -26,8 +26,14 @@ def test_each_situation_names_rules_that_exist() -> None:
     assert wrong == set()
 
 
-# Outcomes that a rule cannot have because the text that would settle it was not read.
-NEVER = {"MD-W-1-FERTILIZER": {"not_met"}, "PA-H-1": {"met"}}
+# Outcomes that a rule cannot have: the text that would settle it was not read, or a record
+# that is there cannot be stated to be absent (a day, a method).
+NEVER = {
+    "MD-W-1-FERTILIZER": {"not_met"},
+    "PA-H-1": {"met"},
+    "US-F33": {"not_met"},
+    "US-F40": {"not_met"},
+}
 
 
 def _outcomes_by_rule() -> dict[str, set[str]]:

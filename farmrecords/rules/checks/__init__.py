@@ -10,6 +10,7 @@ from farmrecords.rules.checks import (
     limit,
     records,
     required,
+    size_band,
     undetermined,
 )
 from farmrecords.rules.checks.base import Check, Key
@@ -26,6 +27,7 @@ CHECKS: dict[str, Check] = {
         limit.CHECK,
         records.CHECK,
         required.CHECK,
+        size_band.CHECK,
         undetermined.CHECK,
     )
 }

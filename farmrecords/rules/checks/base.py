@@ -11,8 +11,8 @@ from farmrecords.rules.model import Rule, RuleOnDay, Verdict
 class Key:
     """One key a check expects in its rule table.
 
-    ``kind`` is fact, facts, value (the name of a dated value), word, truth, bundles, limits,
-    classes, features or due; ``choices`` bound a word.
+    ``kind`` is fact, facts, value (the name of a dated value), values, word, truth, bundles,
+    limits, classes or features; ``choices`` bound a word.
     """
 
     kind: str
