@@ -16,6 +16,7 @@ from farmrecords.report.model import AppliedRow, CropRow, FieldItem, LoadRow, Nu
 from farmrecords.report.rows import Rows
 from farmrecords.report.tests_used import phosphorus, test_words
 
+COVERED_FROM = {"track": "track", "noted": "noted", "whole_field": "field"}
 NO_POUNDS = "a load has no usable manure test"
 
 
@@ -44,7 +45,7 @@ def _field_item(rows: Rows, year: FieldYear) -> FieldItem:
         totals=tuple(
             amount_figure(year.milli(kind), kind, loads) for kind in KINDS if year.milli(kind)
         ),
-        land=land_map(year, rows.features),
+        land=land_map(rows, year),
         notes=_notes(rows, year),
         records=here,
     )
@@ -62,6 +63,14 @@ def _notes(rows: Rows, year: FieldYear) -> tuple[str, ...]:
         )
     if any(load.origin == "received" for load in year.loads):
         notes.append("Some of the manure was received from another farm.")
+    whole = sum(row.facts.get("covered_from") == "whole_field" for row in year.parts)
+    if whole:
+        notes.append(
+            f"{whole} loads state no acres; the whole field is taken as what they covered."
+        )
+    without = sum(row.on_ground.geometry is None for row in year.parts)
+    if without and year.acres_from == "boundary":
+        notes.append(f"{without} of {len(year.parts)} loads have no track and are not on the map.")
     if year.missing:
         notes.append(f"Pounds are incomplete: {' '.join(year.missing)}")
     return tuple(notes)
@@ -127,6 +136,7 @@ def _load_row(number: int, row: YearPart) -> LoadRow:
         start=f"{load.started_local:%H:%M}",
         amount=amount_figure(part.amount_milli, kind),
         covered_ac=figure(row.facts.get("covered_ac"), "ac", 2, missing="acres not noted"),
+        covered_from=COVERED_FROM.get(row.facts.get("covered_from"), ""),
         per_ac=figure(
             None if rate is None else float(rate),
             f"{UNITS[kind]}/ac",

@@ -7,7 +7,8 @@ the fact that is missing, because one entry mends the whole group.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from typing import Any
 
 from farmrecords.findings.judging import Judge
@@ -23,7 +24,17 @@ WORDS = (
     "matter that was not checked, or could not be told, is not thereby in order."
 )
 
-Judged = tuple[str, Address, Finding]
+NAMED = 24  # moments written out in one row; the load tables of the fields have them all
+
+
+@dataclass(frozen=True)
+class Judged:
+    """One finding with the field and the moment or crop year it is about."""
+
+    field: str
+    moment: str
+    address: Address
+    finding: Finding
 
 
 def findings_of(rows: Rows) -> FindingsPart:
@@ -31,11 +42,11 @@ def findings_of(rows: Rows) -> FindingsPart:
     found = list(_judged(rows))
     by_rule: dict[str, list[Judged]] = defaultdict(list)
     for row in found:
-        by_rule[row[2].rule_id].append(row)
+        by_rule[row.finding.rule_id].append(row)
     rules = [_rule(rows_of_rule) for rows_of_rule in by_rule.values()]
     return FindingsPart(
-        _counts(f for _s, _a, f in found if f.standing != "to_confirm"),
-        _counts(f for _s, _a, f in found if f.standing == "to_confirm"),
+        _counts(row.finding for row in found if row.finding.standing != "to_confirm"),
+        _counts(row.finding for row in found if row.finding.standing == "to_confirm"),
         tuple(sorted(rules, key=lambda rule: (-len(rule.not_met), rule.rule_id))),
         WORDS,
     )
@@ -44,9 +55,9 @@ def findings_of(rows: Rows) -> FindingsPart:
 def _judged(rows: Rows) -> Iterable[Judged]:
     judge = Judge(rows.operation)
     for load in rows.loads:
-        subject = f"{load.local_day:%Y-%m-%d} {load.started_local:%H:%M}, {_field_names(load)}"
+        address = Address("load", (("pk", str(load.pk)),))
         for finding in judge.load(load):
-            yield subject, Address("load", (("pk", str(load.pk)),)), finding
+            yield Judged(_field_names(load), _moment(load), address, finding)
     used = {field.pk for field in rows.used_fields}
     for crop_year in sorted({load.crop_year for load in rows.loads}):
         for pk, year in years_of(rows.operation, crop_year, until=rows.last_on).items():
@@ -54,11 +65,15 @@ def _judged(rows: Rows) -> Iterable[Judged]:
                 continue
             address = Address("field_year", (("pk", str(pk)), ("crop_year", str(crop_year))))
             for finding in judge.field_year(year):
-                yield f"{year.field}, crop year {crop_year}", address, finding
+                yield Judged(str(year.field), f"crop year {crop_year}", address, finding)
 
 
 def _field_names(load: Any) -> str:
     return ", ".join(str(part.field) for part in load.parts.all())
+
+
+def _moment(load: Any) -> str:
+    return f"{load.local_day:%Y-%m-%d} {load.started_local:%H:%M}"
 
 
 def _counts(findings: Iterable[Finding]) -> Counts:
@@ -69,9 +84,9 @@ def _counts(findings: Iterable[Finding]) -> Counts:
 
 
 def _rule(judged: list[Judged]) -> RuleFindings:
-    first = judged[0][2]
+    first = judged[0].finding
     each = {
-        outcome: [row for row in judged if row[2].outcome == outcome]
+        outcome: [row for row in judged if row.finding.outcome == outcome]
         for outcome in ("met", "not_met", "cannot_tell", "notice")
     }
     return RuleFindings(
@@ -79,25 +94,36 @@ def _rule(judged: list[Judged]) -> RuleFindings:
         title=first.title,
         citation=first.citation,
         status=first.status,
+        standing=first.standing,
         met=len(each["met"]),
-        not_met=tuple(_row([row]) for row in each["not_met"]),
+        not_met=tuple(_row(group) for group in _by_field(each["not_met"])),
         cannot_tell=tuple(_row(group) for group in _by_missing(each["cannot_tell"])),
         notices=tuple(_row(group) for group in _by_sentence(each["notice"])),
     )
 
 
+def _by_field(judged: list[Judged]) -> list[list[Judged]]:
+    """Findings of one field that say the same, with the same numbers, stand together."""
+    return _grouped(judged, lambda row: (row.field, row.finding.sentence, _compared(row.finding)))
+
+
 def _by_missing(judged: list[Judged]) -> list[list[Judged]]:
-    groups: dict[tuple[str, ...], list[Judged]] = defaultdict(list)
-    for row in judged:
-        groups[row[2].missing or (row[2].sentence,)].append(row)
-    return list(groups.values())
+    return _grouped(judged, lambda row: row.finding.missing or (row.finding.sentence,))
 
 
 def _by_sentence(judged: list[Judged]) -> list[list[Judged]]:
-    groups: dict[str, list[Judged]] = defaultdict(list)
+    return _grouped(judged, lambda row: row.finding.sentence)
+
+
+def _grouped(judged: list[Judged], key: Callable[[Judged], Any]) -> list[list[Judged]]:
+    groups: dict[Any, list[Judged]] = defaultdict(list)
     for row in judged:
-        groups[row[2].sentence].append(row)
+        groups[key(row)].append(row)
     return list(groups.values())
+
+
+def _compared(finding: Finding) -> tuple[str, ...]:
+    return tuple(item.text() for item in finding.compared)
 
 
 def fact_words(name: str) -> str:
@@ -107,15 +133,26 @@ def fact_words(name: str) -> str:
 
 
 def _row(group: list[Judged]) -> FindingRow:
-    subject, address, finding = group[0]
-    if len(group) > 1:
-        subject = f"{subject} and {len(group) - 1} more"
+    first = group[0]
+    same = {_compared(row.finding) for row in group}
     return FindingRow(
-        subject=subject,
-        sentence=finding.sentence,
-        compared=tuple(item.text() for item in finding.compared) if len(group) == 1 else (),
-        missing=tuple(fact_words(name) for name in finding.missing),
+        subject=_subject(group),
+        sentence=first.finding.sentence,
+        compared=same.pop() if len(same) == 1 else (),
+        missing=tuple(fact_words(name) for name in first.finding.missing),
         count=len(group),
-        standing=finding.standing,
-        records=address,
+        records=first.address,
     )
+
+
+def _subject(group: list[Judged]) -> str:
+    """The field and its moments, each day once; or the first record and how many more."""
+    if len({row.field for row in group}) > 1:
+        return f"{group[0].field}, {group[0].moment} and {len(group) - 1} more"
+    words, day = [], ""
+    for row in group[:NAMED]:
+        here, _space, clock = row.moment.rpartition(" ")
+        words.append(clock if here == day else row.moment)
+        day = here
+    more = f" and {len(group) - NAMED} more" if len(group) > NAMED else ""
+    return f"{group[0].field}, {', '.join(words)}{more}"

@@ -132,4 +132,5 @@ def change_words(change: Figure) -> str:
     """The change of stock with its sign."""
     if change.value is None:
         return change.words
-    return f"{change.value:+,f} {change.unit}"
+    sign = "+" if change.value > 0 else ""
+    return f"{sign}{change.value:,f} {change.unit}"

@@ -12,25 +12,56 @@ from shapely.geometry.base import BaseGeometry
 from farmrecords.calculations.geodesy import FT_M, LocalPlane
 from farmrecords.farm.acres import boundary_of
 from farmrecords.farm.models import Feature
+from farmrecords.findings.zones import zones_of
 from farmrecords.loads.year_figures import FieldYear, YearPart
-from farmrecords.report.amounts import UNITS
-from farmrecords.report.land import Areas, LandMap, LandmarkShape, Outline, SwathShape
+from farmrecords.report.amounts import FORM_OF_KIND, UNITS
+from farmrecords.report.land import Areas, LandMap, LandmarkShape, Outline, SwathShape, ZoneShape
+from farmrecords.report.rows import Rows, in_force
 
 NEAR_FT = 600.0  # features farther away are left off the map
 TRUE_TO_FT = 3.0  # a drawn line may leave the computed one by this much
 
 
-def land_map(year: FieldYear, features: Iterable[Feature]) -> LandMap | None:
-    """The field with the ground its loads covered; None without a boundary."""
+def land_map(rows: Rows, year: FieldYear) -> LandMap | None:
+    """The field with the ground its loads covered; None without a boundary.
+
+    The zones are those that a load of the last load's method and form has to keep free.
+    """
     boundary = boundary_of(year.version)
     if boundary is None:
         return None
     plane = LocalPlane.centred_on(boundary)
     here = plane.project(boundary)
     swaths = [made for part in year.parts if (made := _swath(plane, part)) is not None]
-    marks = [_landmark(row, ground) for row, ground in near(features, plane, here)]
+    close = list(near(rows.features, plane, here))
     units = [swath.unit for swath in swaths]
-    return LandMap(areas(here), tuple(swaths), tuple(marks), unit=units[0] if units else "gal/ac")
+    return LandMap(
+        areas(here),
+        tuple(swaths),
+        tuple(_landmark(row, ground) for row, ground in close),
+        _zones(rows, year, boundary, [row for row, _ground in close], plane),
+        unit=units[0] if units else "gal/ac",
+    )
+
+
+def _zones(
+    rows: Rows, year: FieldYear, boundary: BaseGeometry, features: list[Feature], plane: LocalPlane
+) -> tuple[ZoneShape, ...]:
+    last = year.parts[-1].load
+    stack = year.version.stack if year.version else None
+    if not stack:
+        held = in_force(rows.stacks, last.local_day)
+        stack = held.stack if held else ()
+    found = zones_of(
+        year.field,
+        boundary,
+        features,
+        last.local_day,
+        method=last.method,
+        form=FORM_OF_KIND[last.amount_kind],
+        known=(in_force(rows.permits, last.local_day), tuple(stack)),
+    )
+    return tuple(ZoneShape(label, areas(plane.project(ground))) for label, ground in found)
 
 
 def near(

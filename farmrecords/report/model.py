@@ -267,6 +267,7 @@ class LoadRow:
     start: str
     amount: Figure
     covered_ac: Figure
+    covered_from: str
     per_ac: Figure
     method: str
     source: str
@@ -356,7 +357,6 @@ class FindingRow:
     compared: tuple[str, ...]
     missing: tuple[str, ...]
     count: int
-    standing: str
     records: Address | None = None
 
 
@@ -368,6 +368,7 @@ class RuleFindings:
     title: str
     citation: str
     status: str
+    standing: str
     met: int
     not_met: tuple[FindingRow, ...]
     cannot_tell: tuple[FindingRow, ...]

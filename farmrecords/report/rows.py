@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -172,12 +173,15 @@ def read(operation: Operation, first: dt.date, last: dt.date) -> Rows:
 
 def _fields(operation: Operation) -> list[Field]:
     versions = FieldVersion.objects.filter(voided=False).order_by("from_on")
-    return list(
-        Field.objects.filter(operation=operation, voided=False)
-        .select_related("operation")
-        .prefetch_related(Prefetch("versions", versions))
-        .order_by("number", "began_on", "id")
-    )
+    found = Field.objects.filter(operation=operation, voided=False).select_related("operation")
+    return sorted(found.prefetch_related(Prefetch("versions", versions)), key=_by_number)
+
+
+def _by_number(field: Field) -> tuple[list[tuple[int, int | str]], dt.date, str]:
+    """Field 2 before field 10, and 12A before 12B."""
+    pieces = re.findall(r"\d+|\D+", field.number)
+    order = [(0, int(piece)) if piece.isdecimal() else (1, piece) for piece in pieces]
+    return order, field.began_on, str(field.pk)
 
 
 def _loads(operation: Operation, first: dt.date, last: dt.date) -> list[Load]:

@@ -53,6 +53,7 @@ def load_row(number: int, **values: Any) -> LoadRow:
         start="09:30",
         amount=figure(4200, "gal", 0),
         covered_ac=figure(1.55, "ac", 2),
+        covered_from="track",
         per_ac=figure(2709.7, "gal/ac", 0),
         method="on the surface",
         source="Long tank",
@@ -184,14 +185,14 @@ def _animals(kind: str, label: Any) -> AnimalRow:
 def _findings() -> FindingsPart:
     near = FindingRow(
         "2025-04-12 09:30, 7 Lower meadow", "The load came nearer than the distance asked.",
-        ("distance: 82 ft; asked: at least 100 ft",), (), 1, "firm",
+        ("distance: 82 ft; asked: at least 100 ft",), (), 1,
     )  # fmt: skip
     unknown = FindingRow(
         "2025-04-13 09:30, 7 Lower meadow and 3 more", "The rain before the load is not known.",
-        (), ("weather.rain_before",), 4, "firm",
+        (), ("rain in the day before",), 4,
     )  # fmt: skip
     rule = RuleFindings(
         "us.412_4_c_5", "Distance to surface water and conduits", "40 CFR 412.4(c)(5)", "read",
-        2, (near,), (unknown,), (),
+        "firm", 2, (near,), (unknown,), (),
     )  # fmt: skip
     return FindingsPart(Counts(2, 1, 4, 0), Counts(), (rule,), "What was checked.")

@@ -14,7 +14,7 @@ from farmrecords.report.pdf.face import FONT, WIDTH
 from farmrecords.report.pdf.fields import part
 from farmrecords.report.pdf.items import statement
 from farmrecords.report.pdf.paper import heading
-from farmrecords.report.pdf.tables import Column, ledger
+from farmrecords.report.pdf.tables import Column, ledger, room_for
 from farmrecords.report.pdf.words import said
 
 OUTCOMES = (
@@ -24,46 +24,49 @@ OUTCOMES = (
     ("met", "met"),
 )
 
+ROOM_FOR_RULE = 66.0
+STANDINGS = {
+    "firm": "firm",
+    "to_confirm": "to be confirmed against the official text",
+    "memory": "numbers shown, nothing decided",
+}
+
 
 def narrative_pages(narrative: Narrative | None) -> Iterator[Any]:
     """What a narrative filer adds to item (viii); a linear filer is told that it is not asked."""
-    yield CondPageBreak(100)
+    yield CondPageBreak(200 if narrative else 80)
     yield heading("(viii) Soil tests, inputs and fertilizer", "item", 0)
     yield said("40 CFR 122.42(e)(4)(viii), narrative rate approach", "soft")
     if narrative is None:
         yield said("Not asked of an operation that does not use the narrative rate approach.")
         return
-    yield from part("Soil tests for nitrogen and phosphorus in the period")
-    if narrative.soil_tests:
-        yield _soil_tests(narrative)
-    else:
-        yield said("No soil test for nitrogen or phosphorus is entered in the period.")
-    yield from part("Data used in the calculation")
-    yield _inputs(narrative)
-    yield from part("Supplemental fertilizer in the period")
-    if narrative.fertilizer_words:
-        yield said(narrative.fertilizer_words)
+    nothing = "No soil test for nitrogen or phosphorus is entered in the period."
+    yield from part(
+        "Soil tests for nitrogen and phosphorus in the period",
+        _soil_tests(narrative) if narrative.soil_tests else nothing,
+    )
+    yield from part("Data used in the calculation", _inputs(narrative))
+    yield from part(
+        "Supplemental fertilizer in the period",
+        _fertilizer(narrative) if narrative.fertilizer else narrative.fertilizer_words,
+    )
     yield from statement(narrative.fertilizer_statement)
-    if narrative.fertilizer:
-        yield ledger(
-            [
-                Column("field", 150),
-                Column("day", 64),
-                Column("product", 150),
-                Column("N, lb/ac", 70, right=True),
-                Column("P2O5, lb/ac", WIDTH - 434, right=True),
-            ],
-            [
-                (
-                    r.field,
-                    f"{r.spread_on}",
-                    r.product,
-                    r.n_lb_per_ac.digits,
-                    r.p2o5_lb_per_ac.digits,
-                )
-                for r in narrative.fertilizer
-            ],
-        )
+
+
+def _fertilizer(narrative: Narrative) -> Any:
+    return ledger(
+        [
+            Column("field", 150),
+            Column("day", 64),
+            Column("product", 150),
+            Column("N, lb/ac", 70, right=True),
+            Column("P2O5, lb/ac", WIDTH - 434, right=True),
+        ],
+        [
+            (r.field, f"{r.spread_on}", r.product, r.n_lb_per_ac.digits, r.p2o5_lb_per_ac.digits)
+            for r in narrative.fertilizer
+        ],
+    )
 
 
 def _soil_tests(narrative: Narrative) -> Any:
@@ -145,19 +148,21 @@ def _numbers(counts: Counts) -> list[str]:
 
 
 def _rule(rule: RuleFindings) -> Iterator[Any]:
-    yield CondPageBreak(90)
-    yield heading(escape(rule.title), "part", 1)
-    yield said(f"{rule.citation}; rule {rule.rule_id}; source {rule.status}", "soft")
     groups = (
         ("not_met", "not met", rule.not_met),
         ("cannot_tell", "cannot tell", rule.cannot_tell),
         ("notice", "notice", rule.notices),
     )
     rows = [(name, words, row) for name, words, found in groups for row in found]
+    table = _marked(rows) if rows else None
+    yield room_for(table, ROOM_FOR_RULE) if table else CondPageBreak(ROOM_FOR_RULE)
+    yield heading(escape(rule.title), "part", 1)
+    words = f"{rule.citation}; rule {rule.rule_id}; source {rule.status}"
+    yield said(f"{words}; {STANDINGS[rule.standing]}", "soft")
     if rule.met:
         yield said(f"met: {rule.met:,}")
-    if rows:
-        yield _marked([(name, words, row) for name, words, row in rows])
+    if table:
+        yield table
 
 
 def _marked(rows: list[tuple[str, str, FindingRow]]) -> Any:
@@ -166,8 +171,8 @@ def _marked(rows: list[tuple[str, str, FindingRow]]) -> Any:
             Column("", 14),
             Column("outcome", 54),
             Column("how often", 40, right=True),
-            Column("record", 126),
-            Column("what was compared, or what is missing", WIDTH - 234),
+            Column("record", 150),
+            Column("what was compared, or what is missing", WIDTH - 258),
         ],
         [("", words, f"{row.count:,}", row.subject, finding_words(row)) for _n, words, row in rows],
     )
@@ -182,8 +187,8 @@ def _marked(rows: list[tuple[str, str, FindingRow]]) -> Any:
 def finding_words(row: FindingRow) -> str:
     """The sentence, then the numbers compared or the missing facts."""
     words = [row.sentence]
-    if row.missing:
+    if row.missing and not all(fact in row.sentence for fact in row.missing):
         words.append(f"Missing: {', '.join(row.missing)}.")
-    elif row.compared:
+    if row.compared:
         words.append("; ".join(row.compared) + ".")
     return " ".join(words)

@@ -9,21 +9,21 @@ from xml.sax.saxutils import escape
 from reportlab.platypus import CondPageBreak, Table
 
 from farmrecords.report.drawings import bands_of, map_of, scaled
-from farmrecords.report.model import AnnualReport, Cover, FieldItem, MaximumRow, TestRow
+from farmrecords.report.model import AnnualReport, Cover, FieldItem, LoadRow, MaximumRow, TestRow
 from farmrecords.report.pdf.face import FONT, WIDTH
 from farmrecords.report.pdf.items import full, item_heading
 from farmrecords.report.pdf.paper import heading
-from farmrecords.report.pdf.tables import Column, facts, ledger
+from farmrecords.report.pdf.tables import Column, facts, ledger, room_for
 from farmrecords.report.pdf.words import clean, said
 
 MAP_SIZE = (300.0, 225.0)
 SMALLER = 0.72
-ROOM_FOR_TABLE = 80.0
+ROOM_FOR_PART = 30.0
 
 
 def field_pages(report: AnnualReport) -> Iterator[Any]:
     """Item (viii)."""
-    yield from item_heading("viii")
+    yield from item_heading("viii", room=220)
     yield from _tests(report.tests)
     if not report.fields:
         yield said("No field took manure of the operation in the period.")
@@ -31,10 +31,16 @@ def field_pages(report: AnnualReport) -> Iterator[Any]:
         yield from _field(field, report.cover)
 
 
-def part(words: str) -> Iterator[Any]:
-    """A heading inside a section, kept with the table after it."""
-    yield CondPageBreak(ROOM_FOR_TABLE)
-    yield said(words, "part")
+def part(words: str, content: Any) -> Iterator[Any]:
+    """A heading inside a section, kept with the table or the words after it."""
+    if isinstance(content, str):
+        yield CondPageBreak(ROOM_FOR_PART + 30)
+        yield said(words, "part")
+        yield said(content)
+    else:
+        yield room_for(content, ROOM_FOR_PART)
+        yield said(words, "part")
+        yield content
 
 
 def test_names(tests: Sequence[TestRow]) -> list[str]:
@@ -43,19 +49,19 @@ def test_names(tests: Sequence[TestRow]) -> list[str]:
 
 
 def _tests(tests: Sequence[TestRow]) -> Iterator[Any]:
-    yield from part("Nitrogen and phosphorus content of the manure, litter and wastewater")
+    words = "Nitrogen and phosphorus content of the manure, litter and wastewater"
     if not tests:
-        yield said("cannot tell: no manure test is named with any load of the period")
+        yield from part(words, "Cannot tell: no manure test is named with any load of the period.")
         return
-    yield ledger(
+    table = ledger(
         [
-            Column("source", 104),
+            Column("source", 84),
             Column("sampled", 54),
-            Column("as reported by the laboratory", 156),
-            Column("N", 44, right=True),
-            Column("P2O5", 44, right=True),
-            Column("P", 44, right=True),
-            Column("per", WIDTH - 446),
+            Column("as reported by the laboratory", 202),
+            Column("N", 38, right=True),
+            Column("P2O5", 38, right=True),
+            Column("P", 38, right=True),
+            Column("per", WIDTH - 454),
         ],
         [
             (
@@ -70,6 +76,7 @@ def _tests(tests: Sequence[TestRow]) -> Iterator[Any]:
             for test in tests
         ],
     )
+    yield from part(words, table)
     yield said("N, P2O5 and P are pounds per 1,000 gallons or per ton, as is.", "soft")
     for test, name in zip(tests, test_names(tests), strict=True):
         for note in test.notes:
@@ -136,11 +143,12 @@ def _beside(picture: Any, field: FieldItem) -> Any:
 
 
 def _crops(field: FieldItem) -> Iterator[Any]:
-    yield from part("Crops planted and yields")
+    words = "Crops planted and yields"
     if not field.crops:
-        yield said("cannot tell: no planting and no harvest is entered in the period")
+        nothing = "Cannot tell: no planting and no harvest is entered in the period."
+        yield from part(words, nothing)
         return
-    yield ledger(
+    table = ledger(
         [
             Column("crop year", 56),
             Column("crop", 150),
@@ -159,11 +167,11 @@ def _crops(field: FieldItem) -> Iterator[Any]:
             for row in field.crops
         ],
     )
+    yield from part(words, table)
 
 
 def _amounts(field: FieldItem) -> Iterator[Any]:
-    yield from part("Manure, litter and wastewater applied in the period")
-    yield ledger(
+    table = ledger(
         [
             Column("form", 130),
             Column("loads", 60, right=True),
@@ -175,11 +183,11 @@ def _amounts(field: FieldItem) -> Iterator[Any]:
             for row in field.applied
         ],
     )
+    yield from part("Manure, litter and wastewater applied in the period", table)
 
 
 def _maximum(rows: Sequence[MaximumRow]) -> Iterator[Any]:
-    yield from part("Largest amount to apply, by the yearly calculation")
-    yield ledger(
+    table = ledger(
         [
             Column("crop year", 40),
             Column("crop", 84),
@@ -204,6 +212,7 @@ def _maximum(rows: Sequence[MaximumRow]) -> Iterator[Any]:
             for row in rows
         ],
     )
+    yield from part("Largest amount to apply, by the yearly calculation", table)
     yield said("Over the whole field; ground kept free by setbacks is not taken out.", "soft")
     for row in rows:
         if row.missing:
@@ -211,49 +220,47 @@ def _maximum(rows: Sequence[MaximumRow]) -> Iterator[Any]:
 
 
 def _loads(field: FieldItem) -> Iterator[Any]:
-    yield from part("Loads on the field")
-    unit = {row.amount.unit for row in field.loads}
-    per = " and ".join(sorted(unit))
-    yield ledger(
+    units = sorted({row.amount.unit for row in field.loads})
+    pounds = field.nutrients
+    table = ledger(
         [
-            Column("", 22, right=True),
-            Column("day", 54),
-            Column("start", 34),
-            Column(f"amount, {per}", 62, right=True),
-            Column("acres covered", 48, right=True),
-            Column("per acre covered", 52, right=True),
-            Column("method", 62),
-            Column("from", 72),
-            Column("N, lb", 48, right=True),
-            Column("P2O5, lb", WIDTH - 454, right=True),
+            Column("", 20, right=True),
+            Column("day", 50),
+            Column("start", 30),
+            Column(f"amount, {' or '.join(units)}", 54, right=True),
+            Column("acres covered", 42, right=True),
+            Column("known from", 34),
+            Column("per acre covered", 46, right=True),
+            Column("method", 57),
+            Column("from", 76),
+            Column("N, lb", 47, right=True),
+            Column("P2O5, lb", WIDTH - 456, right=True),
         ],
-        [
-            (
-                f"{row.number}",
-                f"{row.local_day}",
-                row.start,
-                row.amount.digits if len(unit) == 1 else row.amount.words,
-                row.covered_ac.digits,
-                row.per_ac.digits if len(unit) == 1 else row.per_ac.words,
-                row.method,
-                row.source,
-                row.n_lb.digits,
-                row.p2o5_lb.digits,
-            )
-            for row in field.loads
-        ],
+        [_load_cells(row, len(units) > 1) for row in field.loads],
         total=(
             "",
             "total",
             "",
-            field.totals[0].digits
-            if len(field.totals) == 1
-            else " and ".join(f.words for f in field.totals),
-            "",
-            "",
-            "",
-            "",
-            field.nutrients.n_lb.digits,
-            field.nutrients.p2o5_lb.digits,
+            " and ".join(f.words if len(units) > 1 else f.digits for f in field.totals),
+            *[""] * 5,
+            pounds.n_lb.digits,
+            pounds.p2o5_lb.digits,
         ),
+    )
+    yield from part("Loads on the field", table)
+
+
+def _load_cells(row: LoadRow, with_units: bool) -> tuple[str, ...]:
+    return (
+        f"{row.number}",
+        f"{row.local_day}",
+        row.start,
+        row.amount.words if with_units else row.amount.digits,
+        row.covered_ac.digits,
+        row.covered_from,
+        row.per_ac.words if with_units else row.per_ac.digits,
+        row.method,
+        row.source,
+        row.n_lb.digits,
+        row.p2o5_lb.digits,
     )

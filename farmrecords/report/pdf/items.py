@@ -19,10 +19,10 @@ from farmrecords.report.pdf.words import clean, said
 ROOM_FOR_HEADING = 100.0
 
 
-def item_heading(key: str) -> Iterator[Any]:
-    """The heading of one item, kept with what follows it."""
+def item_heading(key: str, room: float = ROOM_FOR_HEADING) -> Iterator[Any]:
+    """The heading of one item, kept with what follows it within `room` points."""
     item = ITEMS[key]
-    yield CondPageBreak(ROOM_FOR_HEADING)
+    yield CondPageBreak(room)
     yield heading(escape(f"({key}) {item.heading}"), "item", 0)
     yield said(f"40 CFR {item.paragraph}", "soft")
 
@@ -43,7 +43,7 @@ def items(report: AnnualReport) -> Iterator[Any]:
 
 
 def _animals(report: AnnualReport) -> Iterator[Any]:
-    yield from item_heading("i")
+    yield from item_heading("i", room=300)
     yield ledger(
         [
             Column("type of animal", 130),
@@ -69,7 +69,7 @@ def heads(row: AnimalRow, figure: Figure | None) -> str:
 
 def _generated(report: AnnualReport) -> Iterator[Any]:
     made = report.generated
-    yield from item_heading("ii")
+    yield from item_heading("ii", room=150)
     yield ledger(
         [
             Column("", 214),
@@ -148,7 +148,7 @@ def statement(made: Statement | None) -> Iterator[Any]:
 
 def _acres(report: AnnualReport) -> Iterator[Any]:
     plan, used = report.acres_in_plan, report.acres_used
-    yield from item_heading("iv")
+    yield from item_heading("iv", room=130)
     yield facts(
         [
             ("Acres covered by the plan", full(plan.acres)),
@@ -158,7 +158,7 @@ def _acres(report: AnnualReport) -> Iterator[Any]:
         ],
         WIDTH,
     )
-    yield from item_heading("v")
+    yield from item_heading("v", room=150)
     reported = "acres covered" if used.reported == "covered" else "acres of the fields"
     yield facts(
         [
@@ -207,7 +207,7 @@ def _discharges(report: AnnualReport) -> Iterator[Any]:
 
 def _planner(report: AnnualReport) -> Iterator[Any]:
     part = report.planner
-    yield from item_heading("vii")
+    yield from item_heading("vii", room=180)
     yield said(part.words)
     yield facts(
         [

@@ -44,6 +44,11 @@ CAUTION = (
 )
 QR_SIDE = 66.0
 FOOT_SIZE = 6.2
+TIGHT = [
+    ("FONT", (0, 0), (-1, -1), FONT),
+    ("TOPPADDING", (0, 0), (-1, -1), 0.5),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 0.5),
+]
 
 
 class Paper(BaseDocTemplate):
@@ -115,7 +120,7 @@ def contents() -> TableOfContents:
     """The list of contents with links."""
     made = TableOfContents(dotsMinLevel=0)
     # its rows are set in a table of the library's own, whose first font is not embedded
-    made.tableStyle = TableStyle([*made.tableStyle.getCommands(), ("FONT", (0, 0), (-1, -1), FONT)])
+    made.tableStyle = TableStyle([*made.tableStyle.getCommands(), *TIGHT])
     made.levelStyles = [style("contents"), style("contents_inner")]
     return made
 

@@ -9,15 +9,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reportlab.platypus import Table
+from reportlab.platypus import CondPageBreak, Table
 
-from farmrecords.report.pdf.face import BOLD, FONT, INK, RULE, SOFT
+from farmrecords.report.pdf.face import BOLD, FONT, INK, PAGE, RULE, SOFT
 from farmrecords.report.pdf.words import wrapped
 
 CELL_SIZE = 8.0
 HEADING_SIZE = 7.2
 GUTTER = 8.0
-MOST_LINES = 4
+MOST_LINES = 14
+SHORT_TABLE = 200.0
 
 
 @dataclass(frozen=True)
@@ -86,6 +87,14 @@ def _style(columns: Sequence[Column], has_total: bool) -> list[tuple]:
             ("LINEBELOW", (0, -1), (-1, -1), 0.6, INK, None, None, None, 2, 1.6),
         ]
     return commands
+
+
+def room_for(table: Table, above: float) -> CondPageBreak:
+    """A page break unless heading and the beginning of the table fit; a short table stays whole."""
+    table.wrap(PAGE[0], PAGE[1])
+    heights = [height or 0.0 for height in table._rowHeights]
+    whole = sum(heights)
+    return CondPageBreak(above + (whole if whole <= SHORT_TABLE else sum(heights[:3])))
 
 
 def facts(pairs: Sequence[tuple[str, str]], width: float, label_width: float = 150.0) -> Table:

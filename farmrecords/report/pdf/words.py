@@ -11,7 +11,7 @@ from reportlab.platypus import Paragraph
 
 from farmrecords.report.pdf.face import style
 
-LONGEST = 400
+LONGEST = 600
 PLAIN_IN_OUTLINE = " -.,:'"
 
 
