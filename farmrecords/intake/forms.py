@@ -29,7 +29,9 @@ class UploadForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.helper = page_helper()
-        self.fields["kind"].choices = [(kind.name, kind.title) for kind in kinds()]
+        self.fields["kind"].choices = [  # type: ignore[attr-defined]
+            (kind.name, kind.title) for kind in kinds()
+        ]
         endings = sorted({ending for kind in kinds() for ending in kind.endings})
         self.fields["file"].widget.attrs["accept"] = ",".join(endings)
 

@@ -115,11 +115,11 @@ def _acted(
         messages.success(request, _("The file is taken over."))
         return True, forms
     if act == "undo":
-        form = ReasonForm(request.POST)
-        forms = forms | {"undo": form}
-        if not form.is_valid():
+        why = ReasonForm(request.POST)
+        forms = forms | {"undo": why}
+        if not why.is_valid():
             return False, forms
-        for words in service.undo(seat, incoming, base_rev, form.cleaned_data["reason"]):
+        for words in service.undo(seat, incoming, base_rev, why.cleaned_data["reason"]):
             messages.warning(request, words)
         messages.success(request, _("The import is undone."))
         return True, forms

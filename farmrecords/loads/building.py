@@ -165,7 +165,7 @@ def _crop_year(draft: LoadDraft, day: dt.date) -> int:
 
 def check_belongs(draft: LoadDraft, around: Surroundings) -> None:
     """Refuse records of another operation; said as if they did not exist."""
-    named = [
+    named: list[tuple[str, list[Any]]] = [
         ("parts", [part.field for part in draft.parts]),
         ("draws", [draw.storage for draw in draft.draws]),
         ("spreader", [draft.spreader]),

@@ -15,7 +15,13 @@ from farmrecords.people.models import Person
 
 
 class EntryProblem(ValidationError):
-    """An entry that cannot be kept as it stands; says in plain words what and how to mend it."""
+    """An entry that cannot be kept as it stands; says in plain words what and how to mend it.
+
+    Its dictionary goes by the entries of `LoadDraft`. `index` is the position of the draft when
+    many were handed over.
+    """
+
+    index: int | None = None
 
 
 class _Default:

@@ -226,13 +226,10 @@ def _plain_words(index: int | None = None) -> Iterator[None]:
     """Let every refusal of an entry come out as an EntryProblem."""
     try:
         yield
-    except EntryProblem as problem:
-        problem.index = index if index is not None else getattr(problem, "index", None)  # type: ignore[attr-defined]
-        raise
     except ValidationError as refused:
-        problem = EntryProblem(refused)
-        problem.index = index if index is not None else getattr(refused, "index", None)  # type: ignore[attr-defined]
-        raise problem from refused
+        problem = refused if isinstance(refused, EntryProblem) else EntryProblem(refused)
+        problem.index = index if index is not None else getattr(refused, "index", None)
+        raise problem from refused.__cause__
     except write.NothingChanged as nothing:
         raise EntryProblem(str(nothing)) from nothing
 

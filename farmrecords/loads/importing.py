@@ -28,29 +28,39 @@ def summarise(seat: Seat, items: list[dict[str, Any]], answers: dict[str, str]) 
     summary = Summary(figures=[(_("rows read"), len(items))])
     matching = Matching(seat.operation, answers)
     here = _already_here(seat, items)
-    ways = {"new": [], "back": [], "here": 0}
-    voided = undone_records(seat, "loads")
-    for item in items:
-        load = here.get(item["source_key"])
-        if load is None:
-            ways["new"].append(item)
-        elif load.voided and str(load.pk) in voided:
-            ways["back"].append((item, load))
-        else:
-            ways["here"] += 1
-    drafts = _drafts(ways["new"], matching, summary)
+    new, back, left = _sorted(seat, items, here)
+    drafts = _drafts(new, matching, summary)
     summary.questions = matching.questions()
     if not summary.questions:
         drafts = _asked_about_occasions(seat, drafts, answers, summary)
         _check(seat, drafts, summary)
-    summary.payload = ([draft for _item, draft in drafts], [load for _i, load in ways["back"]])
-    summary.new = len(drafts) + len(ways["back"])
+    summary.payload = ([draft for _item, draft in drafts], back)
+    summary.new = len(drafts) + len(back)
     summary.figures += [
         (_("new loads"), len(drafts)),
-        (_("loads brought back after an undone import"), len(ways["back"])),
-        (_("rows already here, left as they are"), ways["here"]),
+        (_("loads brought back after an undone import"), len(back)),
+        (_("rows already here, left as they are"), left),
     ]
     return summary
+
+
+def _sorted(
+    seat: Seat, items: list[dict[str, Any]], here: dict[str, Load]
+) -> tuple[list[dict[str, Any]], list[Load], int]:
+    """Rows that are new, loads an undone import took away, and how many rows are here already."""
+    voided = undone_records(seat, "loads")
+    new: list[dict[str, Any]] = []
+    back: list[Load] = []
+    left = 0
+    for item in items:
+        load = here.get(item["source_key"])
+        if load is None:
+            new.append(item)
+        elif load.voided and str(load.pk) in voided:
+            back.append(load)
+        else:
+            left += 1
+    return new, back, left
 
 
 def _already_here(seat: Seat, items: list[dict[str, Any]]) -> dict[str, Load]:

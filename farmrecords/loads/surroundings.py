@@ -29,7 +29,8 @@ class Surroundings:
             operation=self.operation, voided=False, storage__isnull=False
         )
         for test in rows.order_by("sampled_on", "recorded_at", "id"):
-            found[test.storage_id].append(test)
+            if test.storage_id is not None:
+                found[test.storage_id].append(test)
         return found
 
     @cached_property

@@ -302,7 +302,10 @@ def test_the_bounded_process_stops_a_reader_that_never_ends():
 
 def test_the_bounded_process_may_not_take_all_memory_or_write_files(tmp_path):
     bound = "from farmrecords.intake import parse; parse.bound()\n"
-    for code in ("b'x' * (2 * 1024**3)", f"open({str(tmp_path / 'x')!r}, 'w').write('x')"):
+    for code in (
+        "b'x' * (2 * 1024**3)",
+        f"open({str(tmp_path / 'x')!r}, 'wb', buffering=0).write(b'x')",
+    ):
         done = subprocess.run(
             [sys.executable, "-c", bound + code], cwd=settings.BASE_DIR, check=False,
             capture_output=True,

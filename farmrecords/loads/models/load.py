@@ -123,7 +123,7 @@ class Load(Recorded):
     source_key = models.CharField(max_length=64, blank=True)
     note = models.CharField(_("note"), max_length=250, blank=True)
 
-    objects = LoadQuerySet.as_manager()
+    objects = LoadQuerySet.as_manager()  # type: ignore[assignment,misc]
 
     class History:
         name = "load"
