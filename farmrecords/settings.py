@@ -125,11 +125,14 @@ LOGOUT_REDIRECT_URL = "sign_in"
 AXES_FAILURE_LIMIT = 10
 AXES_COOLOFF_TIME = 0.25  # hours
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_LOCKOUT_TEMPLATE = "people/locked_out.html"
 PASSWORD_RESET_TIMEOUT = 3600
 
 LANGUAGE_CODE = "en-us"
 LANGUAGES = [("en", _("English")), ("es", _("Spanish"))]
-LOCALE_PATHS = [BASE_DIR / "farmrecords" / "locale"]
+# The words of the pages, then the words of the rules (see manage.py makemessages).
+LOCALE_PATHS = [BASE_DIR / "farmrecords" / "locale", BASE_DIR / "farmrecords" / "locale_rules"]
+FORMAT_MODULE_PATH = ["farmrecords.formats_l10n"]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"

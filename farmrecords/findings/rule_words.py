@@ -1,0 +1,79 @@
+"""Every English text of the rules that a page shows: the keys of the rules' catalogue.
+
+Python and templates are read by makemessages; rule files and the words of the pure rooms are not,
+so they are listed here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from farmrecords.rules.checks import CHECKS
+from farmrecords.rules.conditions import Bundle
+from farmrecords.rules.findings import COMPARATOR_WORDS
+from farmrecords.rules.model import Rule
+from farmrecords.rules.rulebook import read_rulebook
+from farmrecords.rules.sentences import COMMON
+from farmrecords.rules.terms import Term
+from farmrecords.rules.vocabulary import FEATURE_KINDS, TERMS
+from farmrecords.rules.vocabulary_farm import SECTORS
+
+# Jurisdictions whose rules the pages say in every language; the others may stay English.
+TRANSLATED = ("us", "us-nrcs", "us-vt", "us-ia", "us-md")
+# Words that the checks and the comparisons put in themselves.
+SAID_BY_CHECKS = (
+    "animals", "filed", "rain foretold", "probability", "period", "yes", "no", "none", "not known",
+    "large", "medium", "below", "the larger distance of the other authority",
+    "month", "months", "day", "days", "year", "years", "hour", "hours", "week", "weeks",
+)  # fmt: skip
+
+
+def general_texts() -> list[str]:
+    """Texts that belong to no single rule: sentences, meanings of facts, choices, units."""
+    found: list[str] = [*COMMON.values()]
+    for check in CHECKS.values():
+        found += check.templates.values()
+    found += [*FEATURE_KINDS.values(), *SECTORS.values(), *COMPARATOR_WORDS.values()]
+    found += SAID_BY_CHECKS
+    for term in TERMS.values():
+        found += _of_term(term)
+    return _once(found)
+
+
+def rule_texts(jurisdictions: Iterable[str] | None = TRANSLATED) -> list[str]:
+    """Titles, own words and names of bundles of the rules of these jurisdictions (None: of all)."""
+    wanted = None if jurisdictions is None else set(jurisdictions)
+    found: list[str] = []
+    for rule in read_rulebook().rules:
+        if wanted is None or rule.jurisdiction in wanted:
+            found += _of_rule(rule)
+    return _once(found)
+
+
+def _of_term(term: Term) -> Iterator[str]:
+    yield term.meaning
+    yield from (choice.replace("_", " ") for choice in term.choices)
+    if term.unit:
+        yield term.unit
+
+
+def _of_rule(rule: Rule) -> Iterator[str]:
+    yield rule.title
+    yield from rule.words.values()
+    yield from (bundle.name for bundle in _bundles((rule.exceptions, rule.keys)))
+
+
+def _bundles(held: object) -> Iterator[Bundle]:
+    """Every bundle of conditions, however deep a check's keys hold it."""
+    if isinstance(held, Bundle):
+        yield held
+    elif isinstance(held, dict):
+        for item in held.values():
+            yield from _bundles(item)
+    elif isinstance(held, (tuple, list)):
+        for item in held:
+            yield from _bundles(item)
+
+
+def _once(texts: Iterable[str]) -> list[str]:
+    return [text for text in dict.fromkeys(texts) if text]
