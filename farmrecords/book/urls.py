@@ -2,7 +2,17 @@
 
 from django.urls import path
 
-from farmrecords.book.views import entry, fields, load, log, rules, start, storages, tests
+from farmrecords.book.views import (
+    entry,
+    fields,
+    load,
+    log,
+    rules,
+    start,
+    storages,
+    tests,
+    worksheets,
+)
 
 urlpatterns = [
     path("", start.start, name="start"),
@@ -21,6 +31,8 @@ urlpatterns = [
     path("tests/", tests.tests, name="tests"),
     path("tests/new/", tests.enter_manure_test, name="enter_manure_test"),
     path("tests/<uuid:pk>/", tests.manure_test, name="manure_test"),
+    path("worksheets/", worksheets.worksheets, name="worksheets"),
+    path("worksheets/<slug:name>/", worksheets.worksheet_page, name="worksheet"),
     path("rules/", rules.coverage, name="coverage"),
     path("rules/<slug:rule_id>/", rules.rule, name="rule"),
 ]
