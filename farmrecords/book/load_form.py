@@ -11,45 +11,35 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.book.forms import plain_helper
+from farmrecords.book.load_said import BASE_UNITS, untouched
 from farmrecords.farm.models import Field, Spreader, Storage
-from farmrecords.loads.amounts import plain
 from farmrecords.loads.entry import DrawDraft, LoadDraft, PartDraft
-from farmrecords.loads.kinds import AMOUNT_UNITS, GROUND, MEASURED_BY, METHODS, ORIGINS
+from farmrecords.loads.kinds import (
+    AMOUNT_UNITS,
+    GROUND,
+    MEASURED_BY,
+    METHODS,
+    OFFERED_UNITS,
+    ORIGINS,
+)
 from farmrecords.loads.models import Load
-from farmrecords.people.access import Seat, records
+from farmrecords.people.access import NARROWED, Seat, records
+from farmrecords.people.models import Membership, Person
 
-PARTS = (1, 2, 3)
-DRAWS = (1, 2)
+PARTS, DRAWS = 3, 2  # rows offered; a load with more shows them all
+# What entry names otherwise than the form.
+CONCERNS = {"parts": "field_1", "draws": "storage_1", "each_load_text": "loads_counted"}
 SECOND_HOUR = [
     ("", _("only once")),
     ("first", _("the first time")),
     ("second", _("the second time")),
 ]
 YES_NO = [("", _("not noted")), ("yes", _("yes")), ("no", _("no"))]
-SAME_IN_LOAD = (
-    "amount_text",
-    "amount_unit",
-    "measured_by",
-    "measure_start",
-    "measure_stop",
-    "loads_counted",
-    "spreader",
-    "driver_name",
-    "method",
-    "ground",
-    "snow_in",
-    "frozen_depth_in",
-    "residue_pct",
-    "origin",
-    "origin_name",
-    "crop_year",
-    "from_paper",
-    "note",
-)
 SAME_IN_DRAFT = (
     "started",
     "started_choice",
     "ended",
+    "ended_choice",
     "amount_text",
     "amount_unit",
     "measured_by",
@@ -60,6 +50,7 @@ SAME_IN_DRAFT = (
     "driver_name",
     "method",
     "incorporated",
+    "incorporated_choice",
     "ground",
     "snow_in",
     "frozen_depth_in",
@@ -80,6 +71,11 @@ def _moment(label: Any, required: bool = False) -> forms.DateTimeField:
         input_formats=MOMENT_FORMATS,
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
     )
+
+
+def _which_hour(label: Any) -> forms.ChoiceField:
+    """As clocks go back an hour comes twice; then, and only then, the form asks which."""
+    return forms.ChoiceField(label=label, choices=SECOND_HOUR, required=False)
 
 
 class NaiveMomentField(forms.DateTimeField):
@@ -105,12 +101,11 @@ class LoadForm(forms.Form):
     """One load with up to three fields and two storages."""
 
     started = _moment(_("Start"), required=True)
-    started_choice = forms.ChoiceField(
-        label=_("if the hour came twice"), choices=SECOND_HOUR, required=False
-    )
+    started_choice = _which_hour(_("Start, if its hour came twice"))
     ended = _moment(_("End"))
+    ended_choice = _which_hour(_("End, if its hour came twice"))
     amount_text = forms.CharField(label=_("Amount"), max_length=20, required=False)
-    amount_unit = forms.ChoiceField(label=_("Unit"), choices=AMOUNT_UNITS)
+    amount_unit = forms.ChoiceField(label=_("Unit"), choices=OFFERED_UNITS)
     measured_by = forms.ChoiceField(label=_("Measured by"), choices=MEASURED_BY)
     measure_start = forms.CharField(label=_("Reading at the start"), max_length=20, required=False)
     measure_stop = forms.CharField(label=_("Reading at the end"), max_length=20, required=False)
@@ -118,11 +113,15 @@ class LoadForm(forms.Form):
     spreader = forms.ModelChoiceField(
         label=_("Spreader"), queryset=Spreader.objects.none(), required=False
     )
+    person = forms.ModelChoiceField(
+        label=_("Driver"), queryset=Person.objects.none(), required=False
+    )
     driver_name = forms.CharField(
         label=_("Driver without an account"), max_length=80, required=False
     )
     method = forms.ChoiceField(label=_("Method"), choices=METHODS)
     incorporated = _moment(_("Incorporated at"))
+    incorporated_choice = _which_hour(_("Incorporation, if its hour came twice"))
     ground = forms.ChoiceField(label=_("Ground"), choices=GROUND)
     snow_in = forms.DecimalField(label=_("Snow, in"), min_value=0, required=False)
     frozen_depth_in = forms.DecimalField(label=_("Frozen, in deep"), min_value=0, required=False)
@@ -138,22 +137,45 @@ class LoadForm(forms.Form):
     from_paper = forms.BooleanField(label=_("From paper"), required=False)
     note = forms.CharField(label=_("Note"), max_length=250, required=False)
 
-    def __init__(self, *args: Any, seat: Seat, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, seat: Seat, load: Load | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.seat = seat
+        self.load = load
+        parts, draws = (list(load.parts.all()), list(load.draws.all())) if load else ([], [])
+        self.parts = range(1, max(PARTS, len(parts)) + 1)
+        self.draws = range(1, max(DRAWS, len(draws)) + 1)
         self.fields["spreader"].queryset = records(seat, Spreader).filter(voided=False)
-        self._add_parts(records(seat, Field).filter(voided=False, ended_on__isnull=True))
+        fields = records(seat, Field)
+        self._add_parts(
+            fields.filter(voided=False, ended_on__isnull=True)
+            | fields.filter(pk__in=[part.field_id for part in parts])
+        )
         self._add_draws(records(seat, Storage).filter(voided=False))
+        if load:
+            units = [unit for unit in AMOUNT_UNITS if unit[0] == load.amount_unit]
+            self.fields["amount_unit"].choices = list(dict.fromkeys([*OFFERED_UNITS, *units]))
+        self._say_who()
         self.helper = plain_helper()
-        self.helper.layout = _layout()
+        self.helper.layout = layout_of(self)
+
+    def _say_who(self) -> None:
+        """Crew and haulers enter their own loads; the office says whose a load was."""
+        if self.seat.role in NARROWED:
+            del self.fields["person"]
+            return
+        members = records(self.seat, Membership).filter(voided=False)
+        drivers = members.exclude(role__in=("planner", "inspector")).values("person")
+        known = [self.load.person_id] if self.load else []
+        people = Person.objects.filter(pk__in=drivers) | Person.objects.filter(pk__in=known)
+        self.fields["person"].queryset = people.order_by("display_name", "username")
 
     def _add_parts(self, rows: Any) -> None:
-        for n in PARTS:
+        for n in self.parts:
             self.fields[f"field_{n}"] = forms.ModelChoiceField(
                 label=_("Field"), queryset=rows, required=n == 1
             )
             self.fields[f"field_amount_{n}"] = forms.CharField(
-                label=_("Its share"), max_length=20, required=False
+                label=_("Its share"), max_length=24, required=False
             )
             self.fields[f"field_ac_{n}"] = forms.DecimalField(
                 label=_("Acres covered"),
@@ -164,45 +186,53 @@ class LoadForm(forms.Form):
             )
 
     def _add_draws(self, rows: Any) -> None:
-        for n in DRAWS:
+        for n in self.draws:
             self.fields[f"storage_{n}"] = forms.ModelChoiceField(
                 label=_("Storage"), queryset=rows, required=False
             )
             self.fields[f"storage_amount_{n}"] = forms.CharField(
-                label=_("Its share"), max_length=20, required=False
+                label=_("Its share"), max_length=24, required=False
             )
 
     def to_draft(self) -> LoadDraft:
-        """What the form says, for `loads.entry`."""
+        """What the form says, for `loads.entry`; an amendment keeps what the form does not ask."""
         found = self.cleaned_data
-        unit = found["amount_unit"]
         parts = [
             PartDraft(
-                field=found[f"field_{n}"],
-                amount_text=found[f"field_amount_{n}"],
-                amount_unit=unit if found[f"field_amount_{n}"] else "",
-                area_ac=found[f"field_ac_{n}"],
+                found[f"field_{n}"], *self._share(f"field_amount_{n}"), found[f"field_ac_{n}"]
             )
-            for n in PARTS
+            for n in self.parts
             if found[f"field_{n}"]
         ]
         draws = [
-            DrawDraft(
-                storage=found[f"storage_{n}"],
-                amount_text=found[f"storage_amount_{n}"],
-                amount_unit=unit if found[f"storage_amount_{n}"] else "",
-            )
-            for n in DRAWS
+            DrawDraft(found[f"storage_{n}"], *self._share(f"storage_amount_{n}"))
+            for n in self.draws
             if found[f"storage_{n}"]
         ]
+        said = {name: found[name] for name in SAME_IN_DRAFT} | untouched(self.load, parts)
         return LoadDraft(
             parts=parts,
             draws=draws,
-            person=None if found["driver_name"] else self.seat.person,
+            person=self._driver(),
             growing_crop={"yes": True, "no": False}.get(found["growing_crop"]),
             origin=found["origin"] or "own",
-            **{name: found[name] for name in SAME_IN_DRAFT},
+            **said,
         )
+
+    def _share(self, name: str) -> tuple[str, str]:
+        """A share with its unit: the load's, or the one written behind the number."""
+        text = self.cleaned_data[name].strip()
+        number, _space, unit = text.rpartition(" ")
+        if number and unit in BASE_UNITS:
+            return number, unit
+        return text, self.cleaned_data["amount_unit"] if text else ""
+
+    def _driver(self) -> Person | None:
+        if "person" in self.fields:
+            return self.cleaned_data["person"]
+        if self.cleaned_data["driver_name"]:
+            return None
+        return self.load.person if self.load else self.seat.person
 
     def add_problem(self, problem: ValidationError) -> None:
         """Show what entry refused at the field it concerns, else above the form."""
@@ -210,62 +240,57 @@ class LoadForm(forms.Form):
             self.add_error(None, problem)
             return
         for name, errors in problem.error_dict.items():
+            name = CONCERNS.get(name, name)
             self.add_error(name if name in self.fields else None, errors)
+        self.helper.layout = layout_of(self)
 
 
-def initial_of(load: Load) -> dict[str, Any]:
-    """The form's first values for an amendment: what the load says now."""
-    found: dict[str, Any] = {name: getattr(load, name) for name in SAME_IN_LOAD}
-    found["started"] = load.started_local.replace(tzinfo=None)
-    found["ended"] = load.ended_local.replace(tzinfo=None) if load.ended_local else None
-    if load.incorporated_at:
-        local = load.incorporated_at.astimezone(load.started_local.tzinfo)
-        found["incorporated"] = local.replace(tzinfo=None)
-    found["growing_crop"] = {True: "yes", False: "no"}.get(load.growing_crop, "")
-    parts, draws = list(load.parts.all()), list(load.draws.all())
-    per = 2_000_000 if load.amount_unit == "ton" else 1000
-    for n, part in zip(PARTS, parts, strict=False):
-        found |= {f"field_{n}": part.field_id, f"field_ac_{n}": part.area_ac}
-        if len(parts) > 1:
-            found[f"field_amount_{n}"] = plain(part.amount_milli, per)
-    for n, draw in zip(DRAWS, draws, strict=False):
-        found[f"storage_{n}"] = draw.storage_id
-        if len(draws) > 1:
-            found[f"storage_amount_{n}"] = plain(draw.amount_milli, per)
-    return found
-
-
-def _layout() -> Layout:
+def layout_of(form: LoadForm) -> Layout:
+    """The form in the order a driver thinks: when and how much, where to, where from, how."""
+    parts, draws = (
+        [Row(*(Column(f"{name}_{n}") for name in names)) for n in numbers]
+        for names, numbers in (
+            (("field", "field_ac", "field_amount"), form.parts),
+            (("storage", "storage_amount"), form.draws),
+        )
+    )
+    who = ["person"] if "person" in form.fields else []
     return Layout(
         Fieldset(
             _("When and how much"),
             Row(Column("started"), Column("ended")),
-            "started_choice",
+            _more(
+                _("Clocks went back that night"),
+                Row(Column("started_choice"), Column("ended_choice")),
+                "incorporated_choice",
+                is_open=_has_errors(form, "started", "ended", "incorporated"),
+            ),
             Row(Column("amount_text"), Column("amount_unit"), Column("measured_by")),
             Row(Column("measure_start"), Column("measure_stop"), Column("loads_counted")),
         ),
         Fieldset(
             _("Where to"),
-            Row(Column("field_1"), Column("field_ac_1"), Column("field_amount_1")),
+            parts[0],
             _more(
                 _("The load went onto more fields"),
-                Row(Column("field_2"), Column("field_ac_2"), Column("field_amount_2")),
-                Row(Column("field_3"), Column("field_ac_3"), Column("field_amount_3")),
+                *parts[1:],
+                is_open=_is_filled(form, "field_2"),
             ),
         ),
         Fieldset(
             _("Where from"),
-            Row(Column("storage_1"), Column("storage_amount_1")),
+            draws[0],
             _more(
                 _("More storages, or manure that is not your own"),
-                Row(Column("storage_2"), Column("storage_amount_2")),
+                *draws[1:],
                 Row(Column("origin"), Column("origin_name")),
+                is_open=_is_filled(form, "storage_2") or _is_filled(form, "origin_name"),
             ),
         ),
         Fieldset(
             _("How"),
             Row(Column("method"), Column("incorporated")),
-            Row(Column("spreader"), Column("driver_name")),
+            Row(Column("spreader"), *(Column(name) for name in (*who, "driver_name"))),
             Row(Column("ground"), Column("snow_in"), Column("frozen_depth_in")),
             Row(Column("growing_crop"), Column("residue_pct"), Column("crop_year")),
             "from_paper",
@@ -274,10 +299,21 @@ def _layout() -> Layout:
     )
 
 
-def _more(words: Any, *rows: Any) -> Layout:
+def _is_filled(form: LoadForm, name: str) -> bool:
+    given = form.data.get(name) if form.is_bound else form.initial.get(name)
+    return bool(given)
+
+
+def _has_errors(form: LoadForm, *names: str) -> bool:
+    """Whether the folded part holds an answer, or is asked for by a refusal of `add_problem`."""
+    refused = form._errors or {}
+    return any(name in refused or form.data.get(f"{name}_choice") for name in names)
+
+
+def _more(words: Any, *rows: Any, is_open: bool = False) -> Layout:
     return Layout(
-        HTML("<details class='more'><summary>"),
-        HTML("{% load i18n %}" + str(words)),
+        HTML(f"<details class='more'{' open' if is_open else ''}><summary>"),
+        HTML(str(words)),
         HTML("</summary>"),
         *rows,
         HTML("</details>"),

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
 from typing import Any
 
 from django import forms
 from django.contrib import messages
+from django.core.exceptions import BadRequest
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from farmrecords.book.forms import plain_helper
-from farmrecords.book.load_form import LoadForm, initial_of
+from farmrecords.book.load_form import LoadForm
+from farmrecords.book.load_said import initial_of
 from farmrecords.history import clock, write
 from farmrecords.history.errors import NothingChanged, StaleRevision
 from farmrecords.loads.entry import (
@@ -57,7 +60,12 @@ def enter_load(request: HttpRequest, seat: Seat) -> HttpResponse:
 
 def _first_values(request: HttpRequest, seat: Seat) -> dict[str, Any]:
     now = clock.now().astimezone(seat.operation.zone).replace(tzinfo=None, second=0, microsecond=0)
-    found: dict[str, Any] = {"started": now, "measured_by": "rated", "ground": "unknown"}
+    found: dict[str, Any] = {
+        "started": now,
+        "measured_by": "rated",
+        "ground": "unknown",
+        "person": seat.person.pk,
+    }
     last = records(seat, Load).filter(voided=False, person=seat.person).first()
     if last:
         found |= {
@@ -89,7 +97,7 @@ def amend(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     found = record(seat, Load, pk)
     if not may_amend_load(seat, found):
         raise Http404
-    form = LoadForm(request.POST or None, seat=seat, initial=initial_of(found))
+    form = LoadForm(request.POST or None, seat=seat, load=found, initial=initial_of(found))
     reason = ReasonForm(request.POST or None)
     context: dict[str, Any] = {"form": form, "reason": reason, "load": found, "rev": found.rev}
     if request.method == "POST" and form.is_valid() and reason.is_valid():
@@ -98,7 +106,7 @@ def amend(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
                 seat,
                 found,
                 form.to_draft(),
-                base_rev=_revision(request, found),
+                base_rev=_revision(request),
                 reason_code="entry_error",
                 reason_text=reason.cleaned_data["reason_text"],
             )
@@ -114,11 +122,10 @@ def amend(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     return render(request, "book/amend_load.html", context)
 
 
-def _revision(request: HttpRequest, found: Load) -> int:
-    try:
-        return int(request.POST.get("revision", ""))
-    except ValueError:
-        return found.rev
+def _revision(request: HttpRequest) -> int:
+    """The revision the form was opened at; a form without one counts as opened long ago."""
+    text = request.POST.get("revision", "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
 
 
 def _conflict(seat: Seat, pk: uuid.UUID, form: LoadForm) -> dict[str, Any]:
@@ -127,12 +134,29 @@ def _conflict(seat: Seat, pk: uuid.UUID, form: LoadForm) -> dict[str, Any]:
     theirs = initial_of(current)
     rows = []
     for name, field in form.fields.items():
-        mine, other = form.cleaned_data.get(name), theirs.get(name)
-        if isinstance(field, forms.ModelChoiceField) and other is not None:
-            other = field.queryset.filter(pk=getattr(other, "pk", other)).first()
-        if (mine or None) != (other or None):
+        mine = _in_words(field, form.cleaned_data.get(name))
+        other = _in_words(field, theirs.get(name))
+        if mine != other:
             rows.append((field.label, other, mine))
     return {"conflict": rows, "load": current, "rev": current.rev}
+
+
+def _in_words(field: forms.Field, value: Any) -> str:
+    """A value of the form as a person reads it; nothing entered is a dash."""
+    if value is None or value == "":
+        return "—"
+    if isinstance(field, forms.ModelChoiceField):
+        found = field.queryset.filter(pk=getattr(value, "pk", value)).first()
+        return str(found) if found else "—"
+    if isinstance(field, forms.ChoiceField):
+        return str(dict(field.choices).get(value, value))
+    if isinstance(field, forms.BooleanField):
+        return _("yes") if value else _("no")
+    if isinstance(field, forms.DecimalField):
+        return f"{value.normalize():f}"
+    if isinstance(value, dt.datetime):
+        return f"{value:%Y-%m-%d %H:%M}"
+    return str(value)
 
 
 @seated("void")
@@ -147,13 +171,12 @@ def void(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
             void_load(
                 seat,
                 found,
-                base_rev=_revision(request, found),
+                base_rev=_revision(request),
                 reason_text=reason.cleaned_data["reason_text"],
             )
         except (EntryProblem, StaleRevision) as problem:
-            reason.add_error(
-                None, _stale_words() if isinstance(problem, StaleRevision) else problem
-            )
+            stale = isinstance(problem, StaleRevision)
+            reason.add_error(None, _stale_words() if stale else problem.messages)
         else:
             messages.success(request, _("The load is void. It stays in the log, struck out."))
             return redirect("load", op=seat.operation.slug, pk=pk)
@@ -172,11 +195,16 @@ def decide(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
         raise Http404
     reason = ReasonForm(request.POST or None)
     if request.method == "POST" and reason.is_valid():
-        accept = request.POST.get("decision") == "accept"
+        decision = request.POST.get("decision")
+        if decision not in ("accept", "refuse"):
+            raise BadRequest
+        accept = decision == "accept"
         try:
             decide_waiting(seat, found, accept, reason.cleaned_data["reason_text"])
-        except (EntryProblem, write.HistoryError) as problem:
-            reason.add_error(None, str(problem))
+        except EntryProblem as problem:
+            reason.add_error(None, problem.messages)
+        except write.HistoryError:
+            reason.add_error(None, _stale_words())
         else:
             messages.success(request, _("The decision is recorded."))
             return redirect("load", op=seat.operation.slug, pk=pk)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
+from farmrecords.book.granted import latest_year, shown_year
 from farmrecords.book.map_data import fields_map, year_map
 from farmrecords.book.sheets import sheet_of_year
 from farmrecords.drawing.svg import to_svg
@@ -22,20 +24,24 @@ from farmrecords.loads.year import field_year, years_of
 from farmrecords.people.access import Seat, record, records, seated
 
 MAP_LOADS = 60
+EARLIEST, LATEST = 1950, 2100  # a crop year outside is no address of ours
 
 
 @seated("see")
 def fields(request: HttpRequest, seat: Seat) -> HttpResponse:
     """All fields with what each received in the crop year of today, and the map."""
     rows = records(seat, Field).filter(voided=False).select_related("operation")
-    crop_year = seat.today.year
-    years = years_of(seat.operation, crop_year)
+    latest = latest_year(seat)
+    crop_year = latest.crop_year if latest else seat.today.year
+    until = latest.until if latest else None
+    years = years_of(seat.operation, crop_year, until=until) if latest else {}
     found = [(field, years.get(field.pk)) for field in rows]
     versions = [(field, year.version if year else None) for field, year in found]
     context = {
         "rows": found,
         "crop_year": crop_year,
-        "outcomes": _outcomes(seat, crop_year),
+        "until": until,
+        "outcomes": _outcomes(seat, crop_year) if latest and not until else {},
         "map_data": fields_map(versions, lambda field: _url(seat, field, crop_year)),
     }
     return render(request, "book/fields.html", context)
@@ -62,7 +68,9 @@ def _outcomes(seat: Seat, crop_year: int) -> dict[Any, str]:
 def field(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     """The field's crop year of today."""
     record(seat, Field, pk)
-    return redirect("field_year", op=seat.operation.slug, pk=pk, crop_year=seat.today.year)
+    latest = latest_year(seat)
+    crop_year = latest.crop_year if latest else seat.today.year
+    return redirect("field_year", op=seat.operation.slug, pk=pk, crop_year=crop_year)
 
 
 @seated("see")
@@ -71,7 +79,11 @@ def field_year_page(
 ) -> HttpResponse:
     """One field and crop year: amounts, limits, loads, findings, picture."""
     found = record(seat, Field, pk)
-    year = field_year(found, crop_year)
+    part = shown_year(seat, crop_year)
+    if part is None or not EARLIEST <= crop_year <= LATEST:
+        raise Http404
+    year = field_year(found, crop_year, until=part.until)
+    on = part.day(seat.today)
     loads = list(
         records(seat, Load)
         .counted()
@@ -86,25 +98,26 @@ def field_year_page(
         "field": found,
         "year": year,
         "crop_year": crop_year,
-        "version": found.version_on(seat.today),
+        "until": part.until,
+        "version": found.version_on(on),
         "loads": loads,
         "findings": findings,
         "counts": counts(findings),
         "sheet": sheet_of_year(year),
-        "years": [crop_year - 1, crop_year + 1],
-        **_pictures(seat, found, crop_year, loads),
+        "years": [one for one in (crop_year - 1, crop_year + 1) if shown_year(seat, one)],
+        **_pictures(found, crop_year, loads, on),
     }
     return render(request, "book/field_year.html", context)
 
 
-def _pictures(seat: Seat, found: Field, crop_year: int, loads: list[Load]) -> dict[str, Any]:
+def _pictures(found: Field, crop_year: int, loads: list[Load], on: dt.date) -> dict[str, Any]:
     shown = loads[-MAP_LOADS:]
-    picture = field_picture(found, seat.today, shown, width=560, height=400)
-    small = field_picture(found, seat.today, shown, width=350, height=300)
+    picture = field_picture(found, on, shown, width=560, height=400)
+    small = field_picture(found, on, shown, width=350, height=300)
     title = f"{found}, {crop_year}"
     desc = "The field with its features, the ground to keep off and the ground covered."
     closed = [*closed_windows(found, crop_year - 1), *closed_windows(found, crop_year)]
-    today = seat.today if seat.today.year == crop_year else None
+    today = on if on.year == crop_year else None
     band = {
         name: to_svg(
             field_band(crop_year, loads, found, closed=closed, today=today, width=width),
@@ -116,6 +129,6 @@ def _pictures(seat: Seat, found: Field, crop_year: int, loads: list[Load]) -> di
     return {
         "drawn": to_svg(picture, title, desc) if picture else "",
         "drawn_small": to_svg(small, title, desc) if small else "",
-        "map_data": year_map(found, seat.today, shown) if picture else None,
+        "map_data": year_map(found, on, shown) if picture else None,
         **band,
     }

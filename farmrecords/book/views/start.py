@@ -37,9 +37,16 @@ def start(request: HttpRequest, seat: Seat) -> HttpResponse:
     return render(request, "book/start.html", context)
 
 
+def _period(seat: Seat) -> tuple[dt.date, dt.date] | None:
+    """This year as far as the seat sees it; else the latest granted period that has begun."""
+    year = dt.date(seat.today.year, 1, 1), dt.date(seat.today.year, 12, 31)
+    begun = sorted((period for period in seat.periods if period[0] <= seat.today), reverse=True)
+    return seat.narrowed_period(*year) or next(iter(begun), None)
+
+
 def _attention(seat: Seat) -> dict[str, Any]:
-    first, last = dt.date(seat.today.year, 1, 1), dt.date(seat.today.year, 12, 31)
-    period = seat.narrowed_period(first, last)
+    first = dt.date(seat.today.year, 1, 1)
+    period = _period(seat)
     rows: list[dict[str, Any]] = []
     if period:
         rows = list(

@@ -21,7 +21,7 @@ from farmrecords.drawing.svg import to_svg
 from farmrecords.farm.models import Storage
 from farmrecords.farm.shapes import depth_of, shape_of
 from farmrecords.history import clock, write
-from farmrecords.loads.models import LoadDraw
+from farmrecords.loads.models import Load, LoadDraw
 from farmrecords.measurements.models import ManureTest, StorageLevel
 from farmrecords.people.access import Seat, record, records, seated
 
@@ -44,7 +44,7 @@ def storage(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     readings = list(_readings(seat, found).filter(read_on__gte=first))
     drawn = (
         LoadDraw.objects.filter(
-            storage=found, load__voided=False, load__status="counted", load__local_day__gte=first
+            storage=found, load__in=records(seat, Load).counted(), load__local_day__gte=first
         )
         if seat.may("see_whole_log")
         else LoadDraw.objects.none()
