@@ -80,9 +80,8 @@ class WorksheetForm(forms.Form):
 
 
 def _field(one: Input) -> forms.Field:
-    label = (
-        f"{one.meaning or one.name}, {one.unit}" if one.unit not in ("", "word") else one.meaning
-    )
+    words = one.meaning or one.name
+    label = words if one.unit in ("", "word", "rows") else f"{words}, {one.unit}"
     if one.kind == "choice":
         choices = [("", "—"), *((word, word.replace("_", " ")) for word in one.choices)]
         return forms.ChoiceField(label=label, choices=choices, required=not one.optional)
