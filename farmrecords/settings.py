@@ -90,6 +90,7 @@ DATABASES = {
     "default": env.db_url("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'farmrecords.sqlite3'}")
 }
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    DATA_DIR.mkdir(parents=True, exist_ok=True)  # a fresh checkout has none, SQLite makes no folder
     # IMMEDIATE takes the write lock before the first read, so that two writers never both read the
     # same head of a log; FULL because a receipt given to a phone must survive a power cut.
     DATABASES["default"]["OPTIONS"] = {
