@@ -47,8 +47,8 @@ def distance_asked(
     A rule that does not apply, or that an exception clears, asks nothing and is left out.
     """
     found = []
-    for standing in rulebook.for_stack(stack, on):
-        if standing.rule.check == "distance" and standing.rule.subject == "load":
+    for standing in rulebook.for_stack(stack, on, "load"):
+        if standing.rule.check == "distance":
             ask = _ask(standing, facts, feature)
             if ask is not None:
                 found.append(ask)
@@ -83,7 +83,7 @@ def _ask(standing: RuleOnDay, facts: Facts, feature: Feature) -> DistanceAsk | N
         decided_by=asked.decided_by,
         missing=tuple(dict.fromkeys(missing)),
         citation=rule.citation,
-        status=standing.worst_status(),
+        status=standing.status,
         severity=rule.severity,
         jurisdiction=rule.jurisdiction,
     )

@@ -5,7 +5,7 @@ a dated value of its rule, so that each number keeps its day, unit and paragraph
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -31,6 +31,15 @@ OPERATORS = (
 VALUE_OPERATORS = (*NUMBER_OPERATORS, *DAY_OPERATORS, *WINDOW_OPERATORS)
 
 
+def _family(operator: str) -> str:
+    """How an operator is answered: is, word, fact or value."""
+    if operator == "is":
+        return "is"
+    if operator in WORD_OPERATORS:
+        return "word"
+    return "fact" if operator.endswith("_fact") else "value"
+
+
 @dataclass(frozen=True, slots=True)
 class Condition:
     """One question about one fact; ``operand`` is a word, a truth, or the name of a value."""
@@ -38,10 +47,14 @@ class Condition:
     fact: str
     operator: str
     operand: bool | str | tuple[str, ...]
+    family: str = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "family", _family(self.operator))
 
     def names_value(self) -> str:
         """The name of the dated value it compares with, or an empty text."""
-        if self.operator in VALUE_OPERATORS:
+        if self.family == "value":
             return str(self.operand)
         return ""
 
@@ -80,8 +93,6 @@ def _word_answer(condition: Condition, value: Value) -> Answer:
         return True if value is not UNKNOWN else None
     if value is UNKNOWN:
         return None
-    if condition.operator == "is":
-        return value == operand
     if condition.operator == "is_not":
         return value != operand
     if condition.operator == "any_of":
@@ -130,13 +141,14 @@ def _value_answer(condition: Condition, value: Value, dated: DatedValue) -> Answ
 
 def answer(condition: Condition, get: Getter, cells: Cells) -> Answer:
     """Yes, no, or None where the fact (or the rule's own bound) does not tell."""
-    operator = condition.operator
-    value = get(condition.fact)
-    if operator in WORD_OPERATORS:
+    value, family = get(condition.fact), condition.family
+    if family == "is":
+        return None if value is UNKNOWN else value == condition.operand
+    if family == "word":
         return _word_answer(condition, value)
-    if operator.endswith("_fact"):
+    if family == "fact":
         other = get(str(condition.operand))
-        operator = operator.removesuffix("_fact")
+        operator = condition.operator.removesuffix("_fact")
         if operator in DAY_OPERATORS:
             return _day_answer(value, operator, other)
         return _number_answer(value, operator, other, False)
@@ -209,7 +221,7 @@ def _why(condition: Condition, get: Getter, cells: Cells) -> list[str]:
     names = [condition.fact] if get(condition.fact) is UNKNOWN else []
     for row in cells.get(condition.names_value(), ()):
         names.extend(unsettled(row.where, get, cells))
-    if condition.operator.endswith("_fact") and get(str(condition.operand)) is UNKNOWN:
+    if condition.family == "fact" and get(str(condition.operand)) is UNKNOWN:
         names.append(str(condition.operand))
     return names or ["rule.wording"]
 

@@ -220,6 +220,10 @@ class Facts(Mapping[str, Value]):
         object.__setattr__(self, "features", tuple(features))
 
     def __getitem__(self, name: str) -> Value:
+        return self.get(name)
+
+    def get(self, name: str, default: Any = None) -> Value:
+        """The fact, or UNKNOWN; a misspelt name is an error here as well."""
         found = self.values_by_name.get(name)
         if found is not None:
             return found
@@ -227,10 +231,6 @@ class Facts(Mapping[str, Value]):
         if term is None:
             raise FactError(f"There is no fact {name!r}.{_closest(name, tuple(VOCABULARY))}")
         return () if term.register else UNKNOWN
-
-    def get(self, name: str, default: Any = None) -> Value:
-        """The fact, or UNKNOWN; a misspelt name is an error here as well."""
-        return self[name]
 
     def __iter__(self) -> Iterator[str]:
         return iter(self.values_by_name)
@@ -249,6 +249,13 @@ class Facts(Mapping[str, Value]):
         """
         named = {name.replace("__", ".", 1): value for name, value in given.items()}
         return Facts({**self.values_by_name, **named}, self.features)
+
+    def derived(self, name: str, value: Value) -> "Facts":
+        """The same facts with one more that was worked out from them; it is not checked again."""
+        other = object.__new__(Facts)
+        object.__setattr__(other, "values_by_name", {**self.values_by_name, name: value})
+        object.__setattr__(other, "features", self.features)
+        return other
 
     def without(self, name: str) -> "Facts":
         """The same facts with one of them unknown."""

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any, Literal
 
 from farmrecords.rules.facts import UNKNOWN
+from farmrecords.rules.vocabulary import TERMS
 
 Outcome = Literal["met", "not_met", "cannot_tell", "notice"]
 Standing = Literal["firm", "to_confirm", "memory"]
@@ -108,7 +109,8 @@ class Finding:
     @property
     def sentence(self) -> str:
         """The plain sentence for the farmer, in English."""
-        return self.template.format_map(_Shown(self.params))
+        words = "; ".join(TERMS[name].meaning for name in self.missing)
+        return self.template.format_map(_Shown({**self.params, "missing": words}))
 
     def as_dict(self) -> dict[str, Any]:
         """The finding in plain types, for JSON."""

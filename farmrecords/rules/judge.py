@@ -20,7 +20,6 @@ from farmrecords.rules.findings import Finding, Outcome, Standing
 from farmrecords.rules.model import FORM_BOUND, RuleOnDay, Verdict
 from farmrecords.rules.rulebook import Rulebook
 from farmrecords.rules.sentences import template_for
-from farmrecords.rules.vocabulary import TERMS
 
 # Sentences that state a breach; a verdict that is unsettled after all must not use them.
 CLOSED_KEYS = ("nearer", "barred", "beyond", "lacking", "old", "wet", "none_permitted", "needs")
@@ -43,9 +42,7 @@ def judge(
     """
     found: list[Finding] = []
     overridden: dict[str, tuple[bool | None, str, tuple[str, ...]]] = {}
-    for standing in rulebook.for_stack(stack, on):
-        if standing.rule.subject != subject:
-            continue
+    for standing in rulebook.for_stack(stack, on, subject):
         finding, scope, missing = judge_rule(standing, facts, confirmed)
         for rule_id in standing.rule.overrides:
             if scope is not False:
@@ -84,7 +81,7 @@ def with_form(standing: RuleOnDay, facts: Facts) -> Facts:
     form = facts.get("material.form")
     if isinstance(solids, Decimal) and isinstance(bound, Decimal):
         form = "solid" if solids >= bound else "liquid"
-    return facts.changed(material__form_here=form)
+    return facts.derived("material.form_here", form)
 
 
 def scope_of(standing: RuleOnDay, get: Getter) -> Answer:
@@ -152,13 +149,13 @@ def _finding(
     confirmed: Collection[str],
 ) -> Finding:
     rule = standing.rule
-    status = standing.worst_status()
+    status = standing.status
     outcome, missing = _outcome(standing, verdict, scope, lacking, status)
     level = STANDINGS[status]
     if level == "to_confirm" and rule.fingerprint in confirmed:
         level = "firm"
     key, template = template_for(rule, _message_key(verdict, outcome, status), outcome)
-    params = {"title": rule.title, **verdict.params, "missing": _in_words(missing)}
+    params = {"title": rule.title, **verdict.params}
     if standing.force is not None:
         params["force"] = standing.force.state
     return Finding(
@@ -190,10 +187,6 @@ def _message_key(verdict: Verdict, outcome: Outcome, status: str) -> str:
     if outcome == "cannot_tell" and (verdict.answer is not None or verdict.key in CLOSED_KEYS):
         return "unsettled"
     return verdict.key
-
-
-def _in_words(missing: tuple[str, ...]) -> str:
-    return "; ".join(TERMS[name].meaning for name in missing)
 
 
 def _outcome(

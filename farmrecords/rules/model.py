@@ -1,8 +1,8 @@
 """A rule as it stands in a rule file, and as it stands on one day."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from farmrecords.rules.conditions import Bundle, Condition, Getter, possible_cells
@@ -87,6 +87,16 @@ class Rule:
         """Whether this rule stands in the book on that day; both ends are inside."""
         return self.from_on <= on and (self.until_on is None or on <= self.until_on)
 
+    def change_days(self) -> Iterator[date]:
+        """The days on which this rule, a value or its force begins, or has just ended."""
+        spans = [(self.from_on, self.until_on)]
+        spans += [(value.from_on, value.until_on) for value in self.values]
+        spans += [(force.from_on, force.until_on) for force in self.force]
+        for first, last in spans:
+            yield first
+            if last is not None:
+                yield last + timedelta(days=1)
+
     def on(self, day: date) -> "RuleOnDay":
         """The rule with the values in force on that day."""
         values: dict[str, tuple[DatedValue, ...]] = {}
@@ -100,16 +110,21 @@ class Rule:
             values[name] = tuple(newest.values())
         plain = {name: rows[0] for name, rows in values.items() if len(rows) == 1}
         state = next((force for force in self.force if force.covers(day)), None)
-        return RuleOnDay(self, values, plain, state)
+        statuses = [self.status, *(row.status for rows in values.values() for row in rows)]
+        return RuleOnDay(self, values, plain, max(statuses, key=STATUS_ORDER.index), state)
 
 
 @dataclass(frozen=True)
 class RuleOnDay:
-    """A rule on one day: ``cells`` by name for tables, ``plain`` for single values."""
+    """A rule on one day: ``cells`` by name for tables, ``plain`` for single values.
+
+    ``status`` is the weakest source status of the rule and the values in force.
+    """
 
     rule: Rule
     cells: Mapping[str, tuple[DatedValue, ...]]
     plain: Mapping[str, DatedValue]
+    status: str
     force: Force | None = None
 
     def possible(self, name: str, get: Getter) -> tuple[tuple[DatedValue, ...], bool]:
@@ -123,12 +138,6 @@ class RuleOnDay:
                 condition.fact for cell in self.cells.get(name, ()) for condition in cell.where
             )
         )
-
-    def worst_status(self) -> str:
-        """The weakest source status of the rule and its values on this day."""
-        statuses = [self.rule.status]
-        statuses += [cell.status for cells in self.cells.values() for cell in cells]
-        return max(statuses, key=STATUS_ORDER.index)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,7 @@
 """The rulebook: all rules of the packaged data, with fingerprints, asked by stack and day."""
 
 import hashlib
+from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -10,6 +11,7 @@ from farmrecords.rules.coverage import Coverage
 from farmrecords.rules.model import Rule, RuleOnDay, Section
 from farmrecords.rules.reader import read_folder
 
+Key = tuple[tuple[str, ...], int, str]
 DATA = Path(__file__).parent / "data"
 
 
@@ -21,29 +23,34 @@ class Rulebook:
     sections: tuple[Section, ...]
     coverage: Mapping[str, Coverage]
     fingerprint: str
-    _stacks: dict[tuple[tuple[str, ...], date], tuple[RuleOnDay, ...]] = field(
+    _stacks: dict[Key, tuple[RuleOnDay, ...]] = field(
         default_factory=dict, compare=False, repr=False
     )
+    _changes: list[date] = field(default_factory=list, compare=False, repr=False)
 
     def rule(self, rule_id: str) -> Rule:
-        """The rule of that id; a KeyError names the id and the nearest ones."""
+        """The rule of that id; a KeyError names it."""
         for rule in self.rules:
             if rule.id == rule_id:
                 return rule
         raise KeyError(f"There is no rule {rule_id!r} in this rulebook.")
 
-    def for_stack(self, stack: Sequence[str], on: date) -> tuple[RuleOnDay, ...]:
-        """The rules of the stack's jurisdictions that stand on that day."""
-        key = (tuple(stack), on)
+    def for_stack(self, stack: Sequence[str], on: date, subject: str = "") -> tuple[RuleOnDay, ...]:
+        """The rules of the stack's jurisdictions that stand on that day, of one subject if named.
+
+        Between two days on which some rule or value changes the answer is the same, so it is
+        made once for all of them.
+        """
+        key = (tuple(stack), bisect_right(self._changes, on), subject)
         found = self._stacks.get(key)
         if found is None:
             found = tuple(
                 rule.on(on)
                 for rule in self.rules
-                if rule.jurisdiction in key[0] and rule.in_force(on)
+                if rule.jurisdiction in key[0]
+                and rule.in_force(on)
+                and subject in ("", rule.subject)
             )
-            if len(self._stacks) > 2000:
-                self._stacks.clear()
             self._stacks[key] = found
         return found
 
@@ -66,7 +73,8 @@ def make_rulebook(
     text = "\n".join(f"{rule.id} {rule.fingerprint}" for rule in ordered)
     fingerprint = hashlib.sha256(text.encode()).hexdigest()
     ranked = tuple(sorted(sections, key=lambda section: section.path))
-    return Rulebook(ordered, ranked, dict(coverage), fingerprint)
+    changes = sorted({day for rule in ordered for day in rule.change_days()})
+    return Rulebook(ordered, ranked, dict(coverage), fingerprint, _changes=changes)
 
 
 def read_rulebook(root: Path = DATA) -> Rulebook:
