@@ -9,10 +9,17 @@ from typing import Any
 from farmrecords.rules.checks.base import Key
 from farmrecords.rules.conditions import OPERATORS, VALUE_OPERATORS, Bundle, Condition
 from farmrecords.rules.model import STATUS_ORDER
+from farmrecords.rules.papers import AREAS, PAPERS
 from farmrecords.rules.tables import Table
 from farmrecords.rules.values import DatedValue, Window
-from farmrecords.rules.vocabulary import FEATURE_KINDS, TERMS, Term
+from farmrecords.rules.vocabulary import FEATURE_KINDS, TERMS
 
+# Lists whose words are checked in rule files: papers and areas.
+REGISTERS: dict[str, dict[str, str]] = {
+    "documents.held": PAPERS,
+    "feature.documents": PAPERS,
+    "field.in_watershed": AREAS,
+}
 MONTH_DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 UNITS = (
     "ft", "in", "h", "day", "month", "year", "gal/ac", "ton/ac", "lb/ac", "%", "ppm", "ac", "F",
@@ -50,11 +57,12 @@ def read_condition(path: str, where: str, data: Any) -> Condition:
                 operator, f"{operand!r} stands in the condition", "name a dated value instead"
             )
     else:
-        operand = _check_word(table, operator, operand, TERMS[fact])
+        operand = _check_word(table, operator, operand, fact)
     return Condition(fact, operator, operand)
 
 
-def _check_word(table: Table, operator: str, operand: Any, term: Term) -> Any:
+def _check_word(table: Table, operator: str, operand: Any, fact: str) -> Any:
+    term = TERMS[fact]
     if operator == "known":
         if operand is not True:
             raise table.fail(operator, f"{operand!r} is given", "write known = true")
@@ -62,13 +70,16 @@ def _check_word(table: Table, operator: str, operand: Any, term: Term) -> Any:
     if operator in ("any_of", "none_of"):
         if not isinstance(operand, list) or not operand:
             raise table.fail(operator, f"{operand!r} is no list", "write a list of words")
-        return tuple(_check_word(table, "is", item, term) for item in operand)
+        return tuple(_check_word(table, "is", item, fact) for item in operand)
     if term.kind == "truth" and not isinstance(operand, bool):
         raise table.fail(operator, f"{operand!r} is no truth", "write true or false")
     if term.kind in ("word", "words") and not isinstance(operand, str):
         raise table.fail(operator, f"{operand!r} is no word", "write a word")
     if term.kind in ("number", "day", "moment"):
         raise table.fail(operator, "the fact is no word", "compare it with a dated value")
+    known = REGISTERS.get(fact)
+    if known is not None and operand not in known:
+        raise table.fail(operator, f"{operand!r} is not known", f"write one of {', '.join(known)}")
     if term.choices and operand not in term.choices:
         raise table.fail(
             operator, f"{operand!r} is not known", f"write one of {', '.join(term.choices)}"

@@ -31,6 +31,7 @@ MATERIAL: dict[str, Term] = {
     ),
     "material.species": word("animals it comes from", "dairy", "beef", "swine", "poultry", "other"),
     "material.stored_in": word("where it was kept", "formed", "earthen", "stack", "none", "other"),
+    "material.high_ammonium": truth("much of the nitrogen is ammonium"),
     "material.granular": truth("a granular fertilizer"),
 }
 
@@ -114,6 +115,7 @@ GROUND: dict[str, Term] = {
     "ground.saturated": truth("soil was saturated"),
     "ground.state": word("state of the soil", "dry", "wet", "saturated", "frozen", "snow", "moist"),
     "ground.soil_temperature_f": number("soil temperature at the start", "F"),
+    "ground.cooling": truth("the soil was getting colder"),
     "ground.condition_began_oct_nov": truth("frost or snow came in October or November"),
 }
 
@@ -175,6 +177,7 @@ FIELD: dict[str, Term] = {
     "field.p_index_rotation_mean": number("P index averaged over the rotation"),
     "field.p_index_stays_below_high": truth("practices keep the field from becoming high"),
     "field.soil_p_ppm": number("soil test P by the named extractant", "ppm"),
+    "field.soil_ph": number("soil pH"),
     "field.soil_p_extractant": word(
         "extractant of the soil test", "bray1", "olsen", "mehlich3", "modified_morgan", "other"
     ),
@@ -211,6 +214,7 @@ MEASURED: dict[str, Term] = {
     "soil_test.n_present": word("soil nitrogen with the availability reckoning", *RECORDED),
     "soil_test.months_after_manure": number("months between spreading and sampling", "month"),
     "soil_test.area_ac": number("acres of one composite sample", "ac"),
+    "soil_test.cores": number("cores of one sample"),
     "soil_test.depth_in": number("depth of the cores", "in"),
     "weather.before_24h": word("weather of the 24 hours before", *RECORDED),
     "weather.during": word("weather while spreading", *RECORDED),
