@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from farmrecords.history.read import FieldChange, history_of
 from farmrecords.history.recorded import Recorded
-from farmrecords.people.models import Person
+from farmrecords.people.models import Membership, Person
 
 ACTS = {
     "create": gettext_lazy("recorded"),
@@ -36,13 +36,14 @@ def lines_of(obj: Recorded) -> list[dict[str, Any]]:
 def _line(obj: Recorded, entry: Any, names: dict[uuid.UUID, Person]) -> dict[str, Any]:
     who = names.get(entry.actor_id)
     words = str(ACTS.get(entry.act, entry.act))
+    role = str(dict(Membership.ROLES).get(entry.role, entry.role))
     if entry.is_late and entry.lag is not None:
         days = entry.lag.days
         words += " " + _("(%(days)d days after the work)") % {"days": days}
     return {
         "words": words,
         "at": entry.at,
-        "who": f"{who}, {entry.role}" if who else entry.role,
+        "who": f"{who}, {role}" if who else role,
         "entry": entry.seq,
         "reason": entry.reason_text,
         "changes": [

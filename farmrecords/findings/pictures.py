@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Any
 
 import shapely
@@ -31,6 +32,7 @@ from farmrecords.drawing.inputs import (
 from farmrecords.drawing.land import field_map
 from farmrecords.farm.geometry import to_shape
 from farmrecords.farm.models import Feature, Field
+from farmrecords.findings.words import drawing_words, rule_text
 from farmrecords.findings.zones import zones_of
 from farmrecords.loads.facts import facts_of
 from farmrecords.loads.models import Load
@@ -64,6 +66,7 @@ def field_picture(
         tracks=tracks,
         landmarks=[frame.landmark(feature) for feature in features],
         name=str(field),
+        words=drawing_words(),
         width=width,
         height=height,
     )
@@ -97,8 +100,13 @@ def field_band(
                 by_day[load.local_day] += part.amount_milli / 1000
     ticks = [LoadTick(on=day, amount=amount) for day, amount in sorted(by_day.items())]
     period = band_period(crop_year, list(by_day))
-    shown = [window for window in closed if window.last_on >= period.first_on]
-    return year_band(period, loads=ticks, closed=shown, today=today, width=width)
+    shown = [
+        replace(window, label=rule_text(window.label))
+        for window in closed
+        if window.last_on >= period.first_on
+    ]
+    words = drawing_words()
+    return year_band(period, loads=ticks, closed=shown, today=today, words=words, width=width)
 
 
 def band_period(crop_year: int, days: Sequence[dt.date]) -> Period:

@@ -53,7 +53,7 @@ def rule_texts(jurisdictions: Iterable[str] | None = TRANSLATED) -> list[str]:
 def _of_term(term: Term) -> Iterator[str]:
     yield term.meaning
     yield from (choice.replace("_", " ") for choice in term.choices)
-    if term.unit:
+    if term.unit and term.unit != "in":  # inches have a key of their own, beside the preposition
         yield term.unit
 
 

@@ -13,6 +13,7 @@ from typing import Any
 from django.utils.dates import MONTHS_3
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from farmrecords.drawing.inputs import Words
 from farmrecords.rules.findings import COMPARATOR_WORDS, Comparison, Finding
@@ -47,7 +48,12 @@ def value_words(value: object) -> str:
     if isinstance(value, tuple):
         return ", ".join(value_words(item) for item in value) if value else _("none")
     words = shown_in_english(value)
-    return rule_text(words) if isinstance(value, (str, bool)) or value is None else _(words)
+    return rule_text(words) if words and not words[0].isdigit() else words
+
+
+def unit_words(unit: str) -> str:
+    """A unit of the rules; inches are no preposition."""
+    return pgettext("inches", "in") if unit == "in" else rule_text(unit)
 
 
 def said(finding: Finding) -> str:
@@ -73,6 +79,8 @@ class _Said(dict[str, str]):
 def _parameter(name: str, value: object) -> str:
     if not isinstance(value, str):
         return value_words(value)
+    if name == "unit":
+        return unit_words(value)
     if name == "feature":
         return _feature(value)
     whole = value_words(value)
@@ -93,12 +101,14 @@ def _feature(words: str) -> str:
     if named := NAMED_KIND.match(words):
         return f"{named['name']} ({rule_text(named['kind'])})"
     if some := SOME_KIND.match(words):
-        return _("the nearest feature of the kind “%(kind)s”") % {"kind": rule_text(some["kind"])}
+        kind = rule_text(some["kind"])
+        if kind != some["kind"]:  # other languages have genders; English keeps its article
+            return _("the nearest feature of the kind “%(kind)s”") % {"kind": kind}
     return words
 
 
 def _comparison(row: Comparison) -> str:
-    unit = f" {rule_text(row.unit)}" if row.unit else ""
+    unit = f" {unit_words(row.unit)}" if row.unit else ""
     actual = value_words(row.actual) + (unit if row.actual is not None else "")
     words = f"{rule_text(row.words)}: {actual}"
     if row.limit is None:

@@ -78,7 +78,9 @@ def quoted(text: str) -> str:
     >>> quoted('so "called"')
     '"so \\\\"called\\\\""'
     """
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n").replace("\t", "\\t")
+    escaped = (
+        text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n").replace("\t", "\\t")
+    )
     return f'"{escaped}"'
 
 

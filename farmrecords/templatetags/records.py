@@ -10,10 +10,11 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from farmrecords.farm.kinds import FEATURE_KINDS, YES_NO_UNKNOWN
+from farmrecords.findings import words
 from farmrecords.loads.amounts import rate_word
 from farmrecords.loads.amounts import shown as amount_shown
 from farmrecords.measurements.results import ANALYTES
-from farmrecords.rules.vocabulary import FEATURE_VOCABULARY, VOCABULARY
+from farmrecords.rules.findings import Finding
 
 register = template.Library()
 
@@ -64,8 +65,25 @@ def yes_no_words(value: str) -> str:
 @register.filter
 def fact_words(name: str) -> str:
     """What a fact of the rules means, in words."""
-    term = VOCABULARY.get(name) or FEATURE_VOCABULARY.get(name)
-    return _(term.meaning) if term else name
+    return words.fact_meaning(name)
+
+
+@register.filter
+def said(finding: Finding) -> str:
+    """The plain sentence of a finding."""
+    return words.said(finding)
+
+
+@register.filter
+def compared_words(finding: Finding) -> list[str]:
+    """The numbers a finding held against each other, a line each."""
+    return words.compared_words(finding)
+
+
+@register.filter
+def rule_text(text: str) -> str:
+    """A title or another text of the rules."""
+    return words.rule_text(text)
 
 
 @register.filter

@@ -20,6 +20,7 @@ from farmrecords.drawing.storages import level_line
 from farmrecords.drawing.svg import to_svg
 from farmrecords.farm.models import Storage
 from farmrecords.farm.shapes import depth_of, shape_of
+from farmrecords.findings.words import drawing_words
 from farmrecords.history import clock, write
 from farmrecords.loads.models import Load, LoadDraw
 from farmrecords.measurements.models import ManureTest, StorageLevel
@@ -110,6 +111,7 @@ def _lines(
             marks=marks,
             missed_on=[row.read_on for row in readings if row.missed],
             today=seat.today,
+            words=drawing_words(),
             width=width,
         )
         words[name] = to_svg(drawing, str(found), _("Level in feet against days."))

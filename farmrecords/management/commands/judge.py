@@ -7,6 +7,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from farmrecords.rules.ahead import changed_by
 from farmrecords.rules.cases import Case, case_files, differences, read_cases
 from farmrecords.rules.coverage import count
 from farmrecords.rules.errors import RuleFileError
@@ -86,13 +87,10 @@ class Command(BaseCommand):
         """Print each finding that the draft would change."""
         changed = 0
         for case in cases:
-            before = {item.rule_id: item.outcome for item in case.found(now)}
-            after = {item.rule_id: item.outcome for item in case.found(draft)}
-            for rule in sorted({*before, *after}):
-                if before.get(rule) != after.get(rule):
-                    changed += 1
-                    was, becomes = before.get(rule, "no finding"), after.get(rule, "no finding")
-                    self.stdout.write(f"{case.title}: {rule}: {was} -> {becomes}")
+            rows = changed_by(now, draft, case.stack, case.facts, case.on, case.subject)
+            for rule, was, becomes in rows:
+                changed += 1
+                self.stdout.write(f"{case.title}: {rule}: {was} -> {becomes}")
         self.stdout.write(f"{changed} finding(s) would change.")
 
     def _coverage(self, rulebook: Rulebook) -> None:

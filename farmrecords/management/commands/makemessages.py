@@ -1,7 +1,7 @@
 """Collect the words of the pages: those of Python and templates, then those of the rules.
 
-    manage.py makemessages          both catalogues of Spanish, what was translated is kept
-    manage.py compilemessages --ignore .venv
+manage.py makemessages          both catalogues of Spanish, what was translated is kept
+manage.py compilemessages --ignore .venv
 """
 
 from __future__ import annotations
@@ -47,7 +47,9 @@ def catalogue(number: int, language: str) -> Path:
 
 def _fix_header(path: Path, language: str) -> None:
     text = path.read_text(encoding="utf-8")
-    fixed = re.sub(r'"(POT-Creation|PO-Revision)-Date: .*\\n"', rf'"\1-Date: {WRITTEN_ON}\\n"', text)
+    fixed = re.sub(
+        r'"(POT-Creation|PO-Revision)-Date: .*\\n"', rf'"\1-Date: {WRITTEN_ON}\\n"', text
+    )
     path.write_text(fixed, encoding="utf-8")
 
 
