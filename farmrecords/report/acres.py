@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from farmrecords.report.figures import Address, figure
+from farmrecords.report.figures import Address, Figure, figure
 from farmrecords.report.ground import field_acres
 from farmrecords.report.items import plan_words
 from farmrecords.report.model import AcresInPlan, AcresUsed, FieldItem
@@ -20,12 +20,13 @@ def acres_in_plan(rows: Rows) -> AcresInPlan:
         )
     planned = {crop.field_id for crop in rows.plan.crops.all()}
     acres = [field_acres(f, rows.last_on) for f in rows.fields if f.pk in planned]
-    unknown = sum(item.acres is None for item in acres)
+    known = [item.acres for item in acres if item.acres is not None]
+    unknown = len(acres) - len(known)
     if unknown or not acres:
         missing = f"acres of {unknown} fields of the plan" if acres else "no field is in the plan"
         total = figure(None, "ac", 1, missing=missing, records=fields)
     else:
-        total = figure(sum(item.acres for item in acres), "ac", 1, records=fields)
+        total = figure(sum(known), "ac", 1, records=fields)
     measured = sum(item.source == "boundary" for item in acres)
     basis = f"{measured} fields inside their boundary, {len(acres) - measured} as the plan states"
     return AcresInPlan(total, len(acres), plan_words(rows), basis)
@@ -54,10 +55,9 @@ def acres_used(rows: Rows, fields: Sequence[FieldItem]) -> AcresUsed:
     )
 
 
-def _sum(figures: Sequence[object], records: Address) -> object:
-    values = [item.value for item in figures]  # type: ignore[attr-defined]
-    if None in values:
-        return figure(
-            None, "ac", 1, missing=f"acres of {values.count(None)} fields", records=records
-        )
+def _sum(figures: Sequence[Figure], records: Address) -> Figure:
+    values = [item.value for item in figures if item.value is not None]
+    if len(values) < len(figures):
+        missing = f"acres of {len(figures) - len(values)} fields"
+        return figure(None, "ac", 1, missing=missing, records=records)
     return figure(sum(values), "ac", 1, records=records)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from farmrecords.farm.models import Field
 from farmrecords.loads.models import Load
 from farmrecords.loads.year_figures import FieldYear, YearPart
@@ -77,29 +75,29 @@ def _notes(rows: Rows, year: FieldYear) -> tuple[str, ...]:
 
 
 def _crops(rows: Rows, field: Field) -> tuple[CropRow, ...]:
-    found: dict[tuple[int, str], dict[str, Any]] = {}
-    for row in rows.plantings:
-        if row.field_id == field.pk:
-            found.setdefault((row.crop_year, row.crop), {})["planted"] = row.planted_on
-    made = []
-    for row in rows.harvests:
-        if row.field_id != field.pk:
-            continue
-        planted = found.pop((row.crop_year, row.crop), {}).get("planted")
-        unit = f"{row.yield_unit}/ac" if row.yield_unit else ""
-        made.append(
-            CropRow(
-                row.crop_year,
-                row.crop,
-                planted,
-                row.harvested_on,
-                figure(row.yield_amount, unit, 1, missing="the yield"),
-            )
+    planted = {
+        (row.crop_year, row.crop): row.planted_on
+        for row in rows.plantings
+        if row.field_id == field.pk
+    }
+    made = [
+        CropRow(
+            row.crop_year,
+            row.crop,
+            planted.pop((row.crop_year, row.crop), None),
+            row.harvested_on,
+            figure(row.yield_amount, _per_acre(row.yield_unit), 1, missing="the yield"),
         )
-    for (crop_year, crop), seen in found.items():
-        none_yet = figure(None, "", 1, missing="no harvest is entered in the period")
-        made.append(CropRow(crop_year, crop, seen["planted"], None, none_yet))
+        for row in rows.harvests
+        if row.field_id == field.pk
+    ]
+    none_yet = figure(None, "", 1, missing="no harvest is entered in the period")
+    made += [CropRow(year, crop, on, None, none_yet) for (year, crop), on in planted.items()]
     return tuple(sorted(made, key=lambda c: (c.crop_year, c.planted_on or c.harvested_on, c.crop)))
+
+
+def _per_acre(unit: str) -> str:
+    return f"{unit}/ac" if unit else ""
 
 
 def _applied(year: FieldYear, loads: Address) -> tuple[AppliedRow, ...]:
@@ -136,7 +134,7 @@ def _load_row(number: int, row: YearPart) -> LoadRow:
         start=f"{load.started_local:%H:%M}",
         amount=amount_figure(part.amount_milli, kind),
         covered_ac=figure(row.facts.get("covered_ac"), "ac", 2, missing="acres not noted"),
-        covered_from=COVERED_FROM.get(row.facts.get("covered_from"), ""),
+        covered_from=COVERED_FROM.get(row.facts.get("covered_from") or "", ""),
         per_ac=figure(
             None if rate is None else float(rate),
             f"{UNITS[kind]}/ac",

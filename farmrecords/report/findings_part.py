@@ -6,6 +6,7 @@ the fact that is missing, because one entry mends the whole group.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -35,6 +36,7 @@ class Judged:
     moment: str
     address: Address
     finding: Finding
+    day: dt.date | None = None
 
 
 def findings_of(rows: Rows) -> FindingsPart:
@@ -47,7 +49,7 @@ def findings_of(rows: Rows) -> FindingsPart:
     return FindingsPart(
         _counts(row.finding for row in found if row.finding.standing != "to_confirm"),
         _counts(row.finding for row in found if row.finding.standing == "to_confirm"),
-        tuple(sorted(rules, key=lambda rule: (-len(rule.not_met), rule.rule_id))),
+        tuple(sorted(rules, key=lambda rule: (-rule.not_met_count, rule.rule_id))),
         WORDS,
     )
 
@@ -57,7 +59,7 @@ def _judged(rows: Rows) -> Iterable[Judged]:
     for load in rows.loads:
         address = Address("load", (("pk", str(load.pk)),))
         for finding in judge.load(load):
-            yield Judged(_field_names(load), _moment(load), address, finding)
+            yield Judged(_field_names(load), _moment(load), address, finding, load.local_day)
     used = {field.pk for field in rows.used_fields}
     for crop_year in sorted({load.crop_year for load in rows.loads}):
         for pk, year in years_of(rows.operation, crop_year, until=rows.last_on).items():
@@ -141,7 +143,24 @@ def _row(group: list[Judged]) -> FindingRow:
         compared=same.pop() if len(same) == 1 else (),
         missing=tuple(fact_words(name) for name in first.finding.missing),
         count=len(group),
-        records=first.address,
+        records=_address(group),
+    )
+
+
+def _address(group: list[Judged]) -> Address:
+    """The record itself, or the log filtered by what the loads of a group have in common."""
+    days = [row.day for row in group if row.day]
+    if len(group) == 1 or not days:
+        return group[0].address
+    finding = group[0].finding
+    return Address(
+        "loads",
+        query=(
+            ("first", f"{min(days)}"),
+            ("last", f"{max(days)}"),
+            ("rule", finding.rule_id),
+            ("outcome", finding.outcome),
+        ),
     )
 
 

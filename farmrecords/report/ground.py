@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import Counter
 from dataclasses import dataclass
+from typing import Any
 
 from farmrecords.farm.acres import acres_of
 from farmrecords.farm.models import Field
@@ -65,7 +66,7 @@ class Work:
         load = part.load
         pounds, missing = pounds_in(part.amount_milli, load.amount_kind, load.content_test)
         told = self._kept[load.pk].parts
-        facts = next((row for row in told if row["part"] == part.number), {})
+        facts: dict[str, Any] = next((row for row in told if row["part"] == part.number), {})
         return YearPart(load, part, pounds, missing, facts)
 
 

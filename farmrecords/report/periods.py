@@ -24,7 +24,7 @@ class Choice:
 
 def periods_of(seat: Seat) -> list[Choice]:
     """The permit's periods that hold loads or today, newest first, narrowed to the grant."""
-    found = []
+    found: list[Choice] = []
     first, last = period_on(seat.operation, seat.today)
     earliest = _first_load_day(seat.operation) or seat.today
     while last >= earliest and len(found) < MOST_PERIODS:

@@ -363,3 +363,36 @@ def test_the_number_of_queries_does_not_grow_with_the_loads(operation, storage):
     with CaptureQueriesContext(connection) as many:
         build(operation, FIRST, LAST)
     assert len(many) == len(few)
+
+
+def test_fields_stand_by_number_as_a_person_counts(operation, storage):
+    for number in ("10", "2", "12B", "12A"):
+        field = make.make_field(operation, number, boundary=None, stated_ac=Decimal(5))
+        make.make_load(field, storage)
+    report = build(operation, FIRST, LAST)
+    assert [field.number for field in report.fields] == ["2", "10", "12A", "12B"]
+
+
+def test_counts_of_findings_are_those_of_the_rules(operation, storage):
+    six_loads(operation, storage)
+    found = build(operation, FIRST, LAST).findings
+    assert found.rules
+    rows = [row for rule in found.rules for row in (*rule.not_met, *rule.cannot_tell)]
+    counted = found.firm.not_met + found.firm.cannot_tell
+    counted += found.to_confirm.not_met + found.to_confirm.cannot_tell
+    assert sum(row.count for row in rows) == counted
+    met = sum(rule.met for rule in found.rules)
+    assert met == found.firm.met + found.to_confirm.met
+
+
+def test_the_map_holds_the_boundary_in_feet_and_the_zone_the_rules_ask_for(operation, storage):
+    field = make.make_field(operation)
+    brook = {"type": "LineString", "coordinates": [[-89.5001, 42.999], [-89.5001, 43.005]]}
+    make.make_feature(operation, "stream_perennial", brook, name="Mill Brook")
+    make.make_load(field, storage)
+    land = build(operation, FIRST, LAST).fields[0].land
+    # 0.005 degrees of longitude at 43 degrees are 1,337.6 ft on WGS84 (definition): 669 each way
+    assert {abs(x) for x, _y in land.boundary[0][0]} <= {668, 669}
+    assert [mark.label for mark in land.landmarks] == ["Mill Brook"]
+    # 40 CFR 412.4(c)(5): 100 ft from down-gradient surface waters [read]
+    assert [zone.label for zone in land.zones] == ["Mill Brook: 100 ft"]

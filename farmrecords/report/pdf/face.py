@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import Any
 
 from reportlab.lib.pagesizes import LETTER
 from reportlab.lib.styles import ParagraphStyle
@@ -39,8 +40,13 @@ SMALL_SIZE = 7.5
 def style(name: str) -> ParagraphStyle:
     """One of the styles: title, item, part, body, soft, note, contents."""
     register_fonts()
-    plain = {"fontName": FONT, "fontSize": BODY_SIZE, "leading": 12.5, "textColor": INK}
-    made = {
+    plain: dict[str, Any] = {
+        "fontName": FONT,
+        "fontSize": BODY_SIZE,
+        "leading": 12.5,
+        "textColor": INK,
+    }
+    each: dict[str, dict[str, Any]] = {
         "title": {"fontName": BOLD, "fontSize": 19, "leading": 23, "spaceAfter": 4},
         "item": {"fontName": BOLD, "fontSize": 12.5, "leading": 16, "spaceBefore": 14},
         "part": {"fontName": BOLD, "fontSize": 9.5, "leading": 13, "spaceBefore": 8},
@@ -49,6 +55,6 @@ def style(name: str) -> ParagraphStyle:
         "draft": {"fontName": BOLD, "fontSize": 10, "leading": 14, "spaceAfter": 6},
         "contents": {"leading": 14},
         "contents_inner": {"leading": 12.5, "leftIndent": 16, "fontSize": 8.5},
-    }[name]
+    }
     # splitLongWords keeps a name without spaces inside its column
-    return ParagraphStyle(name, **(plain | made), splitLongWords=1)
+    return ParagraphStyle(name, **(plain | each[name]), splitLongWords=1)
