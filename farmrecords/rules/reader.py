@@ -56,6 +56,16 @@ def read_folder(root: Path) -> Read:
     return rules, sections, coverage
 
 
+def read_text(path: str, text: str) -> tuple[Section, list[Rule]]:
+    """A rule file given as text, such as the conditions of one permit."""
+    try:
+        data = tomllib.loads(text, parse_float=Decimal)
+    except tomllib.TOMLDecodeError as error:
+        wrong = f"it is no TOML ({error})"
+        raise RuleFileError(path, "the whole text", wrong, "mend the place named") from error
+    return read_section(path, data, text)
+
+
 def read_section(path: str, data: Mapping[str, Any], text: str) -> tuple[Section, list[Rule]]:
     """One rule file: its section and its rules."""
     whole = Table(path, "", data)

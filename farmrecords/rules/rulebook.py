@@ -60,9 +60,9 @@ class Rulebook:
             rule for rule in self.rules if rule.jurisdiction in stack and not rule.in_force(on)
         )
 
-    def with_rules(self, rules: Sequence[Rule]) -> "Rulebook":
+    def with_rules(self, rules: Sequence[Rule], sections: Sequence[Section] = ()) -> "Rulebook":
         """This rulebook joined by further rules, such as an operation's permit conditions."""
-        return make_rulebook((*self.rules, *rules), self.sections, self.coverage)
+        return make_rulebook((*self.rules, *rules), (*self.sections, *sections), self.coverage)
 
 
 def make_rulebook(

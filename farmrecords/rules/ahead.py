@@ -1,0 +1,177 @@
+"""Planning ahead: may I spread here, how much at most, and what would change the answer.
+
+The same judge answers; here it is only asked again with one fact changed at a time.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from farmrecords.rules.checks.limits import combined, one_limit
+from farmrecords.rules.facts import Facts
+from farmrecords.rules.findings import Finding
+from farmrecords.rules.judge import judge, scope_of
+from farmrecords.rules.rulebook import Rulebook
+
+RATE_FACTS = ("load.rate_gal_per_ac", "load.rate_ton_per_ac")
+# Ways of placing manure that a farm can choose: facts laid over the planned ones.
+WAYS: tuple[tuple[str, dict[str, object]], ...] = (
+    ("injected", {"load.method": "injected"}),
+    (
+        "incorporated at once",
+        {
+            "load.method": "incorporated",
+            "load.incorporated_within_h": 0,
+            "load.incorporated_same_date": True,
+            "load.incorporated_immediately": True,
+        },
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Most:
+    """The most that may go on by the rules that name a number for it, and which rule it is."""
+
+    amount: Decimal
+    fact: str
+    rule_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change that turns the answer to yes, and what stays unknown then."""
+
+    words: str
+    on: date
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """``answer``: True (nothing stands against it), False, or None (cannot tell)."""
+
+    answer: bool | None
+    findings: tuple[Finding, ...]
+    missing: tuple[str, ...]
+    most: tuple[Most, ...]
+    changes: tuple[Change, ...]
+
+
+def ahead(
+    rulebook: Rulebook,
+    stack: Sequence[str],
+    facts: Facts,
+    on: date,
+    *,
+    recorded_later: Sequence[str] = (),
+    days_ahead: int = 0,
+) -> Ahead:
+    """The answer for a load that is only planned.
+
+    ``recorded_later`` names rules that can only be met afterwards (records of weather); their
+    findings are left out. ``days_ahead`` is how many further days are tried for an opening.
+    """
+    findings = tuple(
+        finding
+        for finding in judge(rulebook, stack, facts, on, "load")
+        if finding.rule_id not in recorded_later
+    )
+    answer, missing = _answer(findings)
+    changes: tuple[Change, ...] = ()
+    if answer is not True:
+        tried = _tried(facts, on, days_ahead)
+        changes = tuple(_helping(rulebook, stack, tried, recorded_later))
+    return Ahead(answer, findings, missing, most_allowed(rulebook, stack, facts, on), changes)
+
+
+def _answer(findings: Sequence[Finding]) -> tuple[bool | None, tuple[str, ...]]:
+    outcomes = {finding.outcome for finding in findings}
+    missing = tuple(
+        dict.fromkeys(
+            name
+            for finding in findings
+            if finding.outcome == "cannot_tell"
+            for name in finding.missing
+        )
+    )
+    if "not_met" in outcomes:
+        return False, missing
+    return (None if "cannot_tell" in outcomes else True), missing
+
+
+def _tried(facts: Facts, on: date, days_ahead: int) -> Iterator[tuple[str, date, Facts]]:
+    """One change at a time: another way of placing it, then later days."""
+    for words, laid in WAYS:
+        if facts.get("load.method") != laid["load.method"]:
+            yield words, on, Facts({**facts.values_by_name, **laid}, facts.features)
+    for number in range(1, days_ahead + 1):
+        day = on + timedelta(days=number)
+        later = Facts({**facts.values_by_name, "load.day": day}, facts.features)
+        yield f"on {day.isoformat()}", day, later
+
+
+def _helping(
+    rulebook: Rulebook,
+    stack: Sequence[str],
+    tried: Iterator[tuple[str, date, Facts]],
+    recorded_later: Sequence[str],
+) -> Iterator[Change]:
+    """The changes after which nothing is not met; of the later days only the first."""
+    opened = False
+    for words, day, facts in tried:
+        if opened and words.startswith("on "):
+            return
+        findings = [
+            finding
+            for finding in judge(rulebook, stack, facts, day, "load")
+            if finding.rule_id not in recorded_later
+        ]
+        answer, missing = _answer(findings)
+        if answer is not False:
+            opened = words.startswith("on ")
+            yield Change(words, day, missing)
+
+
+def most_allowed(
+    rulebook: Rulebook, stack: Sequence[str], facts: Facts, on: date
+) -> tuple[Most, ...]:
+    """The least of the caps on the rate of one load, for gallons and for tons per acre.
+
+    Caps that only advise, or whose scope or number is not settled, are left out.
+    """
+    found: dict[str, Most] = {}
+    for standing in rulebook.for_stack(stack, on, "load"):
+        rule = standing.rule
+        if rule.check != "limit" or rule.keys["actual"] not in RATE_FACTS:
+            continue
+        if rule.severity == "advise" or scope_of(standing, facts.get) is not True:
+            continue
+        spans = [one_limit(pair, standing, facts.get) for pair in rule.keys["limit"]]
+        amount = combined(spans, rule.keys["combine"] or "least").low
+        held = found.get(rule.keys["actual"])
+        if amount is not None and (held is None or amount < held.amount):
+            found[rule.keys["actual"]] = Most(amount, rule.keys["actual"], rule.id)
+    return tuple(found.values())
+
+
+def changed_by(
+    now: Rulebook,
+    draft: Rulebook,
+    stack: Sequence[str],
+    facts: Facts,
+    on: date,
+    subject: str,
+) -> list[tuple[str, str, str]]:
+    """(rule, outcome now, outcome under the draft) for each finding a draft would change.
+
+    A rule that makes no finding is "none".
+    """
+    before = {item.rule_id: item.outcome for item in judge(now, stack, facts, on, subject)}
+    after = {item.rule_id: item.outcome for item in judge(draft, stack, facts, on, subject)}
+    return [
+        (rule, before.get(rule, "none"), after.get(rule, "none"))
+        for rule in sorted({*before, *after})
+        if before.get(rule) != after.get(rule)
+    ]
