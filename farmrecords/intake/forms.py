@@ -6,6 +6,7 @@ from typing import Any
 
 from crispy_forms.helper import FormHelper
 from django import forms
+from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.formats.common import MAX_FILE_BYTES, Question
@@ -30,7 +31,7 @@ class UploadForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.helper = page_helper()
         self.fields["kind"].choices = [  # type: ignore[attr-defined]
-            (kind.name, kind.title) for kind in kinds()
+            (kind.name, capfirst(kind.title)) for kind in kinds()
         ]
         endings = sorted({ending for kind in kinds() for ending in kind.endings})
         self.fields["file"].widget.attrs["accept"] = ",".join(endings)

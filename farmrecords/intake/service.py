@@ -213,7 +213,7 @@ def _summary(
     if parsed.rejected or parsed.questions:
         left_out = parsed.rejected_count - len(parsed.rejected)
         more = [_and_more(left_out)] if left_out > 0 else []
-        summary = Summary(figures=[(_("rows read"), len(items))])
+        summary = Summary(figures=[(_("rows without fault"), len(items))] if items else [])
         summary.rejected = [*parsed.rejected, *more]
         summary.questions = parsed.questions
     else:

@@ -38,7 +38,10 @@ def bring(request: HttpRequest, seat: Seat) -> HttpResponse:
             form.add_error("file", str(error))
         else:
             return redirect("incoming_file", op=seat.operation.slug, pk=incoming.pk)
-    files = records(seat, IncomingFile).select_related("person")[:SHOWN_FILES]
+    files = list(records(seat, IncomingFile).select_related("person")[:SHOWN_FILES])
+    for incoming in files:
+        known = kind_named(incoming.kind)
+        incoming.kind_words = known.title if known else incoming.kind  # type: ignore[attr-defined]
     context = {"form": form, "files": files, "kinds": kinds()}
     status = 422 if form.is_bound and form.errors else 200
     return render(request, "intake/bring.html", context, status=status)
