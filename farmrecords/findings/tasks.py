@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import partial
 from typing import Any
 
@@ -14,6 +17,18 @@ from farmrecords.history.write import Written, on_written
 from farmrecords.loads.models import Load
 from farmrecords.people.models import Operation
 
+_paused: ContextVar[bool] = ContextVar("paused", default=False)
+
+
+@contextmanager
+def paused() -> Iterator[None]:
+    """Ask for no refresh while the block lasts: for bulk loading, which refreshes once itself."""
+    token = _paused.set(True)
+    try:
+        yield
+    finally:
+        _paused.reset(token)
+
 
 @task()
 def refresh_findings(operation_id: str) -> int:
@@ -24,6 +39,8 @@ def refresh_findings(operation_id: str) -> int:
 @on_written
 def ask_for_refresh(written: list[Written]) -> None:
     """After a change by a person, let the index of findings be brought up to date."""
+    if _paused.get():
+        return
     touched: set[Any] = set()
     for line in written:
         operation_id = getattr(line.obj, "operation_id", None)
