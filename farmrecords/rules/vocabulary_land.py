@@ -198,6 +198,7 @@ FIELD: dict[str, Term] = {
     "field.tier": word("Maryland tier of the farm", "A", "B", "C"),
     "field.municipal_well_ft": number("distance to a municipal well", "ft"),
     "field.permeable_soil": truth("rapidly permeable soil"),
+    "field.land_unit_since_on": day("day the field became a permitted land unit"),
     "field.new_depth_ok": truth("soil deep enough for a stack"),
     "field.fall_crop_seeded": truth("a fall-seeded crop is established"),
     "field.legume_establishing": truth("before establishing a legume"),
