@@ -7,9 +7,12 @@ so they are listed here.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from typing import Any
 
+from farmrecords.calculations.worksheet import run_worksheet
+from farmrecords.findings.words import COUNTED
 from farmrecords.rules.checks import CHECKS
-from farmrecords.rules.conditions import Bundle
+from farmrecords.rules.conditions import OPERATORS, Bundle
 from farmrecords.rules.findings import COMPARATOR_WORDS
 from farmrecords.rules.model import Rule
 from farmrecords.rules.rulebook import read_rulebook
@@ -27,6 +30,18 @@ SAID_BY_CHECKS = (
     "month", "months", "day", "days", "year", "years", "hour", "hours", "week", "weeks",
 )  # fmt: skip
 
+# Worksheets on the pages of the crew, worked in every way that changes their words.
+_AMOUNT = {"amount": "8.13", "unit": "ton"}
+_GALLONS = {"amount": "6500", "unit": "gal"}
+_CONTENT = {"form": "solid", "total_n": 13, "p2o5": 6, "k2o": 10}
+WORKED: tuple[tuple[str, dict[str, Any]], ...] = (
+    ("load_rate", {**_AMOUNT, "covered_ac": 0.73}),
+    ("load_rate", {**_GALLONS, "covered_ac": 2}),
+    ("load_nutrients", {**_AMOUNT, **_CONTENT, "covered_ac": 1}),
+    ("load_nutrients", {**_AMOUNT, "form": "solid"}),
+    ("field_year_nutrients", {"field_ac": 10, "loads": [{"n_lb": 500, "covered_ac": 5}]}),
+)
+
 
 def general_texts() -> list[str]:
     """Texts that belong to no single rule: sentences, meanings of facts, choices, units."""
@@ -35,8 +50,11 @@ def general_texts() -> list[str]:
         found += check.templates.values()
     found += [*FEATURE_KINDS.values(), *SECTORS.values(), *COMPARATOR_WORDS.values()]
     found += SAID_BY_CHECKS
+    found += (operator.removesuffix("_fact").replace("_", " ") for operator in OPERATORS)
     for term in TERMS.values():
         found += _of_term(term)
+    for name, inputs in WORKED:
+        found += _of_worksheet(name, inputs)
     return _once(found)
 
 
@@ -55,6 +73,16 @@ def _of_term(term: Term) -> Iterator[str]:
     yield from (choice.replace("_", " ") for choice in term.choices)
     if term.unit and term.unit != "in":  # inches have a key of their own, beside the preposition
         yield term.unit
+
+
+def _of_worksheet(name: str, inputs: dict[str, Any]) -> Iterator[str]:
+    sheet = run_worksheet(name, inputs)
+    yield from (sheet.title, sheet.source)
+    for step in sheet.steps:
+        yield from (step.words, step.formula, step.source)
+    for note in sheet.notes:
+        counted = COUNTED.fullmatch(note)
+        yield "{n} " + counted["words"] if counted else note
 
 
 def _of_rule(rule: Rule) -> Iterator[str]:

@@ -21,6 +21,8 @@ from farmrecords.rules.findings import shown as shown_in_english
 from farmrecords.rules.vocabulary import FEATURE_KINDS, TERMS
 
 # How the rules join several texts in one parameter; each piece is a text of its own.
+WINDOW = re.compile(r"(?P<first>\d\d-\d\d) to (?P<last>\d\d-(\d\d|end))")
+COUNTED = re.compile(r"(?P<n>\d+) (?P<words>.+)")
 JOINED = re.compile(r"(; | or |, )")
 KINDS = "|".join(sorted(map(re.escape, FEATURE_KINDS.values()), key=len, reverse=True))
 NAMED_KIND = re.compile(rf"^(?P<name>.+) \((?P<kind>{KINDS})\)$")
@@ -48,7 +50,17 @@ def value_words(value: object) -> str:
     if isinstance(value, tuple):
         return ", ".join(value_words(item) for item in value) if value else _("none")
     words = shown_in_english(value)
+    if window := WINDOW.fullmatch(words):
+        return _("%(first)s to %(last)s") % window.groupdict()
     return rule_text(words) if words and not words[0].isdigit() else words
+
+
+def worksheet_text(text: str) -> str:
+    """A title, step or note of a worksheet; a count it begins with is no part of the key."""
+    counted = COUNTED.fullmatch(text)
+    if counted is None:
+        return rule_text(text)
+    return rule_text("{n} " + counted["words"]).format(n=counted["n"])
 
 
 def unit_words(unit: str) -> str:
@@ -58,7 +70,8 @@ def unit_words(unit: str) -> str:
 
 def said(finding: Finding) -> str:
     """The plain sentence of a finding."""
-    return rule_text(finding.template).format_map(_Said(finding.params))
+    missing = "; ".join(fact_meaning(name) for name in finding.missing)
+    return rule_text(finding.template).format_map(_Said(finding.params, missing))
 
 
 def compared_words(finding: Finding) -> list[str]:
@@ -69,8 +82,9 @@ def compared_words(finding: Finding) -> list[str]:
 class _Said(dict[str, str]):
     """Parameters of a sentence in the language of the page."""
 
-    def __init__(self, params: Mapping[str, Any]) -> None:
+    def __init__(self, params: Mapping[str, Any], missing: str) -> None:
         super().__init__({name: _parameter(name, value) for name, value in params.items()})
+        self["missing"] = missing
 
     def __missing__(self, name: str) -> str:
         return _("not known")
@@ -93,7 +107,8 @@ def _parameter(name: str, value: object) -> str:
 
 
 def _joint(piece: str) -> str:
-    return f" {_('or')} " if piece == " or " else piece
+    joint = _("or")
+    return f" {joint} " if piece == " or " else piece
 
 
 def _feature(words: str) -> str:
@@ -114,8 +129,9 @@ def _comparison(row: Comparison) -> str:
     if row.limit is None:
         return words
     comparator = rule_text(COMPARATOR_WORDS.get(row.comparator, row.comparator))
-    asked = f"{comparator} {value_words(row.limit)}{unit}".strip()
-    return f"{words}; {_('asked')}: {asked}"
+    limit = f"{comparator} {value_words(row.limit)}{unit}".strip()
+    asked = _("asked")
+    return f"{words}; {asked}: {limit}"
 
 
 def drawing_words() -> Words:

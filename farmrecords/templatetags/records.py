@@ -81,6 +81,12 @@ def compared_words(finding: Finding) -> list[str]:
 
 
 @register.filter
+def worksheet_text(text: str) -> str:
+    """A title, step or note of a worksheet."""
+    return words.worksheet_text(text)
+
+
+@register.filter
 def rule_text(text: str) -> str:
     """A title or another text of the rules."""
     return words.rule_text(text)

@@ -9,6 +9,7 @@ from typing import Any
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from farmrecords.book.granted import latest_year, shown_year
 from farmrecords.book.map_data import fields_map, year_map
@@ -115,14 +116,14 @@ def _pictures(found: Field, crop_year: int, loads: list[Load], on: dt.date) -> d
     picture = field_picture(found, on, shown, width=560, height=400)
     small = field_picture(found, on, shown, width=350, height=300)
     title = f"{found}, {crop_year}"
-    desc = "The field with its features, the ground to keep off and the ground covered."
+    desc = _("The field with its features, the ground to keep off and the ground covered.")
     closed = [*closed_windows(found, crop_year - 1), *closed_windows(found, crop_year)]
     today = on if on.year == crop_year else None
     band = {
         name: to_svg(
             field_band(crop_year, loads, found, closed=closed, today=today, width=width),
             title,
-            "Loads of the year as ticks by amount; closed seasons are hatched.",
+            _("Loads of the year as ticks by amount; closed seasons are hatched."),
         )
         for name, width in (("band_wide", 720), ("band_narrow", 358))
     }

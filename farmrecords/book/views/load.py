@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.dateparse import parse_datetime
+from django.utils.translation import gettext as _
 
 from farmrecords.book.history_lines import lines_of
 from farmrecords.book.map_data import load_map
@@ -71,7 +72,9 @@ def _pictures(shown: Load, kept: Any) -> dict[str, Any]:
     picture = field_picture(first.field, shown.local_day, [shown], width=560, height=400)
     small = field_picture(first.field, shown.local_day, [shown], width=350, height=300)
     title = f"{first.field}, {shown.local_day:%Y-%m-%d}"
-    desc = "The field with its features, the ground to keep off and the ground this load covered."
+    desc = _(
+        "The field with its features, the ground to keep off and the ground this load covered."
+    )
     return {
         "drawn": to_svg(picture, title, desc) if picture else "",
         "drawn_small": to_svg(small, title, desc) if small else "",
