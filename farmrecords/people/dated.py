@@ -42,7 +42,7 @@ class Dated(Recorded):
     from_on = models.DateField(_("in force from"))
     to_on = models.DateField(_("last day in force"), null=True, blank=True)
 
-    objects = DatedQuerySet.as_manager()
+    objects = DatedQuerySet.as_manager()  # type: ignore[assignment,misc]
 
     class Meta(Recorded.Meta):
         abstract = True
