@@ -26,6 +26,7 @@ MAX_TRACK_POINTS = 500_000
 # Common practice: a spreadsheet of one large farm's year has some 10,000 rows.
 MAX_ROWS = 50_000
 MAX_COLUMNS = 200
+MAX_CELLS = 1_500_000
 MAX_CELL_CHARACTERS = 2_000
 MAX_JSON_DEPTH = 40
 SHOWN_CHARACTERS = 80

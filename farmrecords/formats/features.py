@@ -19,7 +19,7 @@ from farmrecords.formats.common import (
     Rejected,
     shown,
 )
-from farmrecords.formats.outlines import Built, built
+from farmrecords.formats.outlines import Built, Crossings, built
 from farmrecords.formats.shapes import (
     Box,
     Drawn,
@@ -50,6 +50,7 @@ class _Sheet:
     warnings: list[str] = field(default_factory=list)
     needs: list[Question] = field(default_factory=list)
     outside: list[str] = field(default_factory=list)
+    crossings: Crossings = field(default_factory=Crossings)
 
 
 def settled(
@@ -150,7 +151,7 @@ def _turned(checked: list[tuple[Drawn, Any]], sheet: _Sheet) -> list[tuple[Drawn
 
 def _place(feature: Drawn, coordinates: Any, sheet: _Sheet) -> None:
     refuse_out_of_range(coordinates)
-    result = built(feature.shape, coordinates)
+    result = built(feature.shape, coordinates, sheet.crossings)
     label = feature.name or f"feature {feature.row_number}"
     sheet.warnings.extend(f"{label}: {note}." for note in result.notes)
     if result.repair and not _may_repair(feature, result, sheet, label):

@@ -12,7 +12,15 @@ from typing import Any
 from xml.etree.ElementTree import Element
 
 from farmrecords.formats.archives import Archive, is_zip
-from farmrecords.formats.common import Answers, Choice, FormatError, Question, ReadResult, shown
+from farmrecords.formats.common import (
+    MAX_FEATURES,
+    Answers,
+    Choice,
+    FormatError,
+    Question,
+    ReadResult,
+    shown,
+)
 from farmrecords.formats.features import labels_of, settled
 from farmrecords.formats.numerals import plain_float
 from farmrecords.formats.outlines import FEET_PER_METRE, WGS84
@@ -83,6 +91,10 @@ def _places(data: bytes, book: _Book) -> Iterator[Drawn]:
         path.pop()
         if tag == "Placemark":
             number += 1
+            if number > MAX_FEATURES:
+                raise FormatError(
+                    f"The map has more than {MAX_FEATURES:,} places.", "Cut it to the farm's land."
+                )
             if (place := _place(number, element, book)) is not None:
                 yield place
         elif tag == "name" and path[-1:] == ["Folder"]:

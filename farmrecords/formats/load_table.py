@@ -7,12 +7,13 @@ the same whether it comes from CSV or from a spreadsheet.
 from __future__ import annotations
 
 import csv
-import io
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from farmrecords.formats.common import (
     MAX_CELL_CHARACTERS,
+    MAX_CELLS,
     MAX_COLUMNS,
     MAX_ROWS,
     Choice,
@@ -30,6 +31,8 @@ from farmrecords.formats.text import decode_text
 DELIMITERS = (",", ";", "\t", "|")
 # Title lines may stand above the headings, but not more than this many.
 MOST_TITLE_ROWS = 20
+SAMPLE_ROWS = 60
+_LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
 _WORDS = {"date": "the day", "field": "the field", "amount": "the amount"}
 
 
@@ -50,24 +53,22 @@ def read_table(
     `known` counts the headings of a row that it knows; without it those of loads are counted.
     """
     text, _, notes = decode_text(data)
-    if delimiter:
-        return Table(_cells(text, delimiter), delimiter, notes)
-    best, best_rows, best_score = "", [], (-1, -1)
-    failure: FormatError | None = None
+    chosen = delimiter or _delimiter_of(text, known or _known)
+    return Table(_cells(text, chosen), chosen, notes)
+
+
+def _delimiter_of(text: str, known: Callable[[list[str]], int]) -> str:
+    """The delimiter whose first rows look most like the list that is wanted."""
+    best, best_score = DELIMITERS[0], (-1, -1)
     for candidate in DELIMITERS:
-        if candidate not in text and best:
-            continue
         try:
-            rows = _cells(text, candidate)
-        except FormatError as error:
-            failure = failure or error
-            continue
-        likeness = score(rows, known or _known)
+            rows = _cells(text, candidate, SAMPLE_ROWS)
+        except FormatError:
+            continue  # if no delimiter fits, reading with the first one says what is wrong
+        likeness = score(rows, known)
         if likeness > best_score:
-            best, best_rows, best_score = candidate, rows, likeness
-    if not best:
-        raise failure or FormatError("No rows were found.", "Check that this is the right file.")
-    return Table(best_rows, best, notes)
+            best, best_score = candidate, likeness
+    return best
 
 
 def _known(cells: list[str]) -> int:
@@ -83,18 +84,31 @@ def score(
     return best, max((len(cells) for cells in top), default=0)
 
 
-def _cells(text: str, delimiter: str) -> list[tuple[int, list[str]]]:
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+def _lines(text: str) -> Iterator[str]:
+    """The lines of a text with their ends; raises for one longer than any row may be."""
+    for found in _LINE.finditer(text):
+        if found.end() - found.start() > MAX_COLUMNS * MAX_CELL_CHARACTERS:
+            raise FormatError("A line is too long for a row.", "Check that this is the right file.")
+        yield found.group()
+
+
+def _cells(text: str, delimiter: str, sample: int = 0) -> list[tuple[int, list[str]]]:
+    """The filled rows with their numbers; only those among the first `sample` rows if given."""
+    reader = csv.reader(_lines(text), delimiter=delimiter, strict=True)
     rows: list[tuple[int, list[str]]] = []
-    number = 0
+    number = total = 0
     try:
         for number, cells in enumerate(reader, 1):
-            if number > MAX_ROWS + MOST_TITLE_ROWS:
+            total += len(cells)
+            if number > MAX_ROWS + MOST_TITLE_ROWS or total > MAX_CELLS:
                 raise FormatError(
-                    f"The file has more than {MAX_ROWS:,} rows.", "Split it, for example by year."
+                    f"The file has more than {MAX_ROWS:,} rows or {MAX_CELLS:,} cells.",
+                    "Split it, for example by year.",
                 )
             if any(cell.strip() for cell in cells):
                 rows.append((number, bounded_cells(number, cells)))
+            if number == sample:
+                break
     except csv.Error as error:
         raise FormatError(
             f"Row {number + 1} cannot be divided into cells ({error}).",

@@ -28,8 +28,16 @@ LARGE_AC = 2_000
 MANY_PARTS = 50
 # One centimetre in degrees of latitude; closer points are one point (same section).
 SAME_POINT_DEG = 9e-8
-# An outline that crosses itself more often is no outline, and mending it would take minutes.
+# Outlines that cross themselves more often, over all of a file, are no outlines, and mending them
+# would take minutes.
 MOST_CROSSINGS = 20_000
+
+
+@dataclass
+class Crossings:
+    """How many crossings the outlines of one file may still have."""
+
+    left: int = MOST_CROSSINGS
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +57,7 @@ def acres(geometry: BaseGeometry) -> float:
     return float(abs(area_m2)) / SQUARE_METRES_PER_ACRE
 
 
-def built(shape: str, coordinates: Any) -> Built:
+def built(shape: str, coordinates: Any, crossings: Crossings | None = None) -> Built:
     """The shapely geometry of checked coordinates; polygons are closed, wound and judged."""
     if shape == "Point":
         return Built(Point(coordinates), None, ())
@@ -58,7 +66,7 @@ def built(shape: str, coordinates: Any) -> Built:
     if shape in ("LineString", "MultiLineString"):
         return _built_line(shape, coordinates)
     polygons = [coordinates] if shape == "Polygon" else coordinates
-    return _built_polygons(polygons, multi=shape == "MultiPolygon")
+    return _built_polygons(polygons, shape == "MultiPolygon", crossings or Crossings())
 
 
 def _built_line(shape: str, coordinates: Any) -> Built:
@@ -70,7 +78,7 @@ def _built_line(shape: str, coordinates: Any) -> Built:
     return Built(geometry, None, ())
 
 
-def _built_polygons(polygons: list[list[Line]], multi: bool) -> Built:
+def _built_polygons(polygons: list[list[Line]], multi: bool, crossings: Crossings) -> Built:
     notes: list[str] = []
     closed = [[_closed_ring(ring, notes) for ring in rings] for rings in polygons]
     if not closed or any(not rings for rings in closed):
@@ -81,7 +89,7 @@ def _built_polygons(polygons: list[list[Line]], multi: bool) -> Built:
     if drawn.is_valid:
         geometry = shapely.orient_polygons(drawn)
     else:
-        geometry, repair = _repaired(drawn, closed)
+        geometry, repair = _repaired(drawn, closed, crossings)
     area_ac = acres(geometry)
     if area_ac < SMALLEST_AC:
         raise FormatError(
@@ -127,11 +135,13 @@ def _without_repeats(line: Line) -> Line:
     return kept
 
 
-def _repaired(drawn: BaseGeometry, closed: list[list[Line]]) -> tuple[BaseGeometry, Repair]:
+def _repaired(
+    drawn: BaseGeometry, closed: list[list[Line]], crossings: Crossings
+) -> tuple[BaseGeometry, Repair]:
     """A proposed repair of an outline that is not valid, with acres before and after."""
     why = shapely.is_valid_reason(drawn).split("[")[0].strip().lower()
     lines = [LineString(ring) for rings in closed for ring in rings]
-    _refuse_tangle(lines)
+    _refuse_tangle(lines, crossings)
     mended = shapely.make_valid(drawn, method="structure", keep_collapsed=False)
     parts = [
         part
@@ -169,20 +179,22 @@ def _ring_m2(ring: Line) -> float:
     return float(WGS84.polygon_area_perimeter(lons, lats)[0])
 
 
-def _refuse_tangle(lines: list[LineString]) -> None:
+def _refuse_tangle(lines: list[LineString], crossings: Crossings) -> None:
     """Raise when outlines cross so often that mending them would take too long."""
     ends = np.vstack([_segment_ends(line) for line in lines])
     segments = shapely.linestrings(ends.reshape(-1, 2, 2))
     tree = shapely.STRtree(segments)
-    crossings, step = 0, max(1, 400_000 // len(segments))
+    step = max(1, 400_000 // len(segments))
+    twice = 0  # each crossing is found from both sides
     for start in range(0, len(segments), step):
         found, _ = tree.query(segments[start : start + step], predicate="crosses")
-        crossings += len(found)
-        if crossings > 2 * MOST_CROSSINGS:
+        twice += len(found)
+        if twice > 2 * crossings.left:
             raise FormatError(
-                f"The outline crosses itself more than {MOST_CROSSINGS:,} times.",
+                f"Outlines of the file cross themselves more than {MOST_CROSSINGS:,} times.",
                 "This is no boundary; draw it again.",
             )
+    crossings.left -= twice // 2
 
 
 def _segment_ends(line: LineString) -> np.ndarray[Any, np.dtype[np.float64]]:

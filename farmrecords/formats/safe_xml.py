@@ -15,9 +15,9 @@ from farmrecords.formats.common import FormatError, refuse_large, shown
 MAX_XML_DEPTH = 60
 # Bounds on time and memory, checked before parsing: a file of MAX_FILE_BYTES with ordinary
 # track points stays below both.
-MOST_TAGS = 3_000_000
+MOST_TAGS = 1_500_000
 MOST_TREE_TAGS = 600_000
-MOST_EQUAL_SIGNS = 1_000_000
+MOST_EQUAL_SIGNS = 800_000
 
 
 def xml_events(data: bytes) -> Iterator[tuple[str, str, Element]]:

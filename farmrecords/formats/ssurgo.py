@@ -39,6 +39,10 @@ class Horizon:
     name: str
     values: Row = field(hash=False)
 
+    def number(self, column: str) -> float | None:
+        """A column as a number, None when it is null or no number."""
+        return plain_float(self.values.get(column, "").strip())
+
 
 @dataclass(frozen=True, slots=True)
 class Component:

@@ -221,6 +221,8 @@ def read_observations(data: bytes) -> ReadResult[Observation]:
         features = [value]
     if not isinstance(features, list):
         raise FormatError("This is no answer of the weather service.", _ASK_AGAIN)
+    if len(features) > MOST_INTERVALS:
+        raise FormatError("The answer has too many observations.", _ASK_AGAIN)
     items: list[Observation] = []
     rejected: list[Rejected] = []
     for number, feature in enumerate(features, 1):

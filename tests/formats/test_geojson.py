@@ -247,7 +247,14 @@ def test_a_file_that_is_some_other_json_is_no_boundary():
 
 def test_an_outline_that_crosses_itself_without_end_is_refused_not_mended():
     result = read_features(collection(feature(polygon(star(5_000)))))
-    assert "crosses itself more than" in result.rejected[0].reason
+    assert "cross themselves more than" in result.rejected[0].reason
+
+
+def test_many_crossed_outlines_share_one_allowance():
+    features = [feature(polygon(star(100)), name=str(i)) for i in range(60)]
+    result = read_features(collection(*features))
+    assert result.items
+    assert any("cross themselves more than" in bad.reason for bad in result.rejected)
 
 
 def test_limits_hold_on_both_sides(monkeypatch):

@@ -6,7 +6,7 @@ Expected values are worked by hand from the small survey in `soil_files`.
 import pytest
 from shapely.geometry import Polygon
 
-from farmrecords.formats import soil_shares
+from farmrecords.calculations import soil_shares
 from farmrecords.formats.common import FormatError
 from farmrecords.formats.ssurgo import read_soil_answer, read_soil_polygons, read_soil_tables
 from tests.formats import soil_files
@@ -23,7 +23,8 @@ def tables():
 
 @pytest.fixture(scope="module")
 def shares():
-    return soil_shares.soil_shares(FIELD, read_soil_polygons(soil_files.survey(), NEAR).items)
+    rows = read_soil_polygons(soil_files.survey(), NEAR).items
+    return soil_shares.soil_shares(FIELD, [(row.kind, row.geometry) for row in rows])
 
 
 def test_tables_are_put_together_by_their_keys(tables):
@@ -63,8 +64,8 @@ def test_shares_add_up_to_the_field(shares):
 
 
 def test_ground_without_a_map_unit_is_a_gap(shares):
-    west = read_soil_polygons(soil_files.survey(), NEAR).items[:1]
-    half = soil_shares.soil_shares(FIELD, west)
+    west = read_soil_polygons(soil_files.survey(), NEAR).items[0]
+    half = soil_shares.soil_shares(FIELD, [(west.kind, west.geometry)])
     assert half.gap_ac == pytest.approx(20.145298, abs=1e-3)
     assert not half.is_whole
     assert half.field_ac == pytest.approx(shares.field_ac)
@@ -73,15 +74,17 @@ def test_ground_without_a_map_unit_is_a_gap(shares):
 # By hand: (0.5·80·1 + 0.5·90·4) / (0.5·80 + 0.5·90) = 220/85; the soil without a slope is left
 # out, not counted as 0. The value rests on (0.40 + 0.45) of the field.
 def test_a_number_is_weighted_over_the_soils_that_have_it(shares, tables):
-    found = soil_shares.weighted_number(shares, tables, "slope_r")
+    found = soil_shares.weighted_number(shares, tables.units, "slope_r")
     assert found.value == pytest.approx(220 / 85, rel=1e-4)
     assert found.share == pytest.approx(0.85, rel=1e-4)
-    assert soil_shares.weighted_number(shares, tables, "tfact") == soil_shares.Weighted(None, 0.0)
+    assert soil_shares.weighted_number(shares, tables.units, "tfact") == soil_shares.Weighted(
+        None, 0.0
+    )
 
 
 # By hand: B/D 0.40; C 0.075 + 0.45 = 0.525 of the field.
 def test_classes_are_counted_never_averaged(shares, tables):
-    found = soil_shares.dominant_condition(shares, tables, "hydgrp")
+    found = soil_shares.dominant_condition(shares, tables.units, "hydgrp")
     assert found.value == "C"
     assert found.share == pytest.approx(0.525, rel=1e-4)
 
@@ -89,13 +92,13 @@ def test_classes_are_counted_never_averaged(shares, tables):
 @pytest.mark.parametrize(("drained", "expected"), [(True, "B"), (False, "D"), (None, "B/D")])
 def test_a_dual_group_follows_the_tile_drainage(tables, drained, expected):
     one_unit = soil_shares.SoilShares({"100": 10.0}, 0.0)
-    found = soil_shares.dominant_condition(one_unit, tables, "hydgrp", drained)
+    found = soil_shares.dominant_condition(one_unit, tables.units, "hydgrp", drained)
     assert found.value == expected
 
 
 def test_the_predominant_unit_and_its_dominant_soil_are_named(tables):
     shares = soil_shares.SoilShares({"100": 30.0, "200": 10.0}, 0.0)
-    unit = soil_shares.predominant_unit(shares, tables)
+    unit = soil_shares.predominant_unit(shares, tables.units)
     assert unit.symbol == "PnA"
     assert soil_shares.dominant_component(unit).name == "Example"
 
