@@ -1,0 +1,101 @@
+"""The distance a feature asks, and the finding, come from one code."""
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+import pytest
+
+from farmrecords.rules.asks import distance_asked
+from farmrecords.rules.cases import Case
+from farmrecords.rules.facts import Facts, Feature
+from farmrecords.rules.judge import judge
+from tests.rules.written import by_file, rulebook
+
+ON = date(2024, 6, 20)
+LARGE = {
+    "operation.size_class": "large",
+    "operation.subpart": "C",
+    "material.class": "manure",
+    "features.mapped": True,
+}
+
+
+def test_the_base_distance_is_asked() -> None:
+    asks = distance_asked(
+        rulebook(), ("us",), Facts(LARGE), Feature("sinkhole", distance_ft=500), ON
+    )
+
+    assert [(ask.rule_id, ask.asked_ft, ask.settled) for ask in asks] == [
+        ("US-SB-1", Decimal(100), True)
+    ]
+
+
+def test_an_alternative_replaces_the_base() -> None:
+    stream = Feature(
+        "stream_perennial", down_gradient=True, buffer_width_ft=40, buffer_unspread=True
+    )
+
+    (ask,) = distance_asked(rulebook(), ("us",), Facts(LARGE), stream, ON)
+
+    assert (ask.asked_ft, ask.decided_by) == (
+        Decimal(35),
+        "vegetated buffer without manure on it",
+    )
+
+
+def test_an_unknown_alternative_leaves_two_numbers() -> None:
+    stream = Feature("stream_perennial", down_gradient=True, buffer_width_ft=40)
+
+    (ask,) = distance_asked(rulebook(), ("us",), Facts(LARGE), stream, ON)
+
+    assert (ask.least_ft, ask.asked_ft, ask.settled) == (Decimal(35), Decimal(100), False)
+    assert ask.missing == ("feature.buffer_unspread",)
+
+
+def test_a_feature_no_rule_speaks_of_asks_nothing() -> None:
+    assert distance_asked(rulebook(), ("us",), Facts(LARGE), Feature("dwelling"), ON) == []
+
+
+def test_the_largest_ask_of_a_stack_comes_first() -> None:
+    facts = Facts({**LARGE, "load.method": "surface"})
+    asks = distance_asked(rulebook(), ("us", "us-ia"), facts, Feature("sinkhole"), ON)
+
+    assert [(ask.rule_id, ask.asked_ft) for ask in asks] == [
+        ("IA-SB-2", Decimal(200)),
+        ("US-SB-1", Decimal(100)),
+    ]
+
+
+def _distance_cases() -> list[str]:
+    return sorted(
+        path
+        for path, cases in by_file().items()
+        if any(case.facts.features and case.subject == "load" for case in cases)
+    )
+
+
+@pytest.mark.parametrize("path", _distance_cases())
+def test_a_foot_inside_is_too_near_and_a_foot_outside_is_enough(path: str) -> None:
+    """Each feature of each situation is placed about the distance its rules ask of it."""
+    for case in by_file()[path]:
+        for feature in case.facts.features if case.subject == "load" else ():
+            _place_about(case, replace(feature, uncertainty_ft=Decimal(0)))
+
+
+def _place_about(case: Case, feature: Feature) -> None:
+    asks = distance_asked(rulebook(), case.stack, case.facts, feature, case.on)
+    for ask in asks:
+        standing = rulebook().rule(ask.rule_id)
+        status = {standing.status, *(value.status for value in standing.values)}
+        if not ask.settled or not ask.asked_ft or "memory" in status or standing.enforced_if:
+            continue
+        too_near = "notice" if standing.severity == "advise" else "not_met"
+        for offset, outcome in ((-1, too_near), (0, "met"), (1, "met")):
+            placed = replace(feature, distance_ft=ask.asked_ft + offset)
+            facts = case.facts.with_features([placed]).changed(features__mapped=True)
+            found = {
+                item.rule_id: item.outcome
+                for item in judge(rulebook(), case.stack, facts, case.on, "load")
+            }
+            assert found[ask.rule_id] == outcome, (case.title, ask.rule_id, offset)

@@ -1,0 +1,92 @@
+"""``manage.py judge``: runs situations, prints coverage, compares drafts."""
+
+import json
+from io import StringIO
+from pathlib import Path
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from farmrecords.rules.rulebook import DATA
+from tests.rules.written import CASES
+
+
+def judged(*arguments: str) -> str:
+    out = StringIO()
+    call_command("judge", *arguments, stdout=out)
+    return out.getvalue()
+
+
+def test_a_file_of_situations_prints_sentences_and_citations() -> None:
+    text = judged(str(CASES / "scenarios" / "s01_minnesota_lake.toml"))
+
+    assert "NOT MET" in text
+    assert "250 ft from a lake; 300 ft is asked here." in text
+    assert "MN-SB-1, Minn. R. 7020.2225" in text
+
+
+def test_a_folder_is_run_whole() -> None:
+    text = judged(str(CASES / "scenarios"))
+
+    assert text.count("scenarios/s0") >= 20
+
+
+def test_an_unexpected_finding_ends_with_an_error(tmp_path: Path) -> None:
+    path = tmp_path / "wrong.toml"
+    path.write_text(
+        '[case]\ntitle = "wrong"\non = 2024-06-20\nstack = ["us-mn"]\nsubject = "load"\n'
+        "[facts]\nload.in_road_ditch = true\n"
+        '[[expect]]\nrule = "MN-SB-7"\noutcome = "met"\n',
+        encoding="utf-8",
+    )
+    with pytest.raises(CommandError, match="1 finding"):
+        judged(str(path))
+
+
+def test_findings_come_as_json_too() -> None:
+    shown = json.loads(judged(str(CASES / "scenarios" / "s10_minnesota_zone.toml"), "--json"))
+
+    rules = {finding["rule"]: finding["outcome"] for finding in shown[0]["findings"]}
+    assert rules["MN-P-1-TILL"] == "not_met"
+    assert shown[0]["differences"] == []
+
+
+def test_coverage_counts_by_jurisdiction_and_status() -> None:
+    text = judged("--coverage")
+
+    assert "us-vt: Vermont" in text
+    assert "Fingerprint" in text
+    assert "memory" in text
+
+
+def test_a_draft_folder_names_what_would_change(tmp_path: Path) -> None:
+    for path in DATA.glob("*/*.toml"):
+        target = tmp_path / path.parent.name / path.name
+        target.parent.mkdir(exist_ok=True)
+        text = path.read_text(encoding="utf-8")
+        target.write_text(text.replace('value = 300, unit = "ft"', 'value = 200, unit = "ft"'))
+
+    text = judged(
+        str(CASES / "scenarios" / "s01_minnesota_lake.toml"),
+        "--rules",
+        str(tmp_path),
+        "--compare",
+    )
+
+    assert "MN-SB-1: not_met -> met" in text
+
+
+def test_a_misspelt_fact_in_a_situation_is_refused_with_its_place(tmp_path: Path) -> None:
+    path = tmp_path / "misspelt.toml"
+    path.write_text(
+        '[case]\ntitle = "x"\non = 2024-06-20\nstack = ["us"]\nsubject = "load"\n'
+        "[facts]\nground.forzen = true\n",
+        encoding="utf-8",
+    )
+    with pytest.raises(CommandError, match=r"Closest: 'ground\.frozen'"):
+        judged(str(path))
+
+
+def test_no_case_and_no_question_is_refused() -> None:
+    with pytest.raises(CommandError, match="Name a case file"):
+        judged()
