@@ -31,6 +31,7 @@ def loads(request: HttpRequest, seat: Seat) -> HttpResponse:
         "pager": pager,
         "rows": [(load, outcomes[load.pk]) for load in pager.rows],
         "may_enter": seat.may("enter_load"),
+        "may_import": seat.may("import"),
     }
     return render(request, "book/loads.html", context)
 
