@@ -117,6 +117,15 @@ class LoadRow:
 
 
 @dataclass(frozen=True)
+class LoadTotal:
+    """What the loads of one form brought to a field; solid and liquid have a total each."""
+
+    amount: Figure
+    n_lb: Figure
+    p2o5_lb: Figure
+
+
+@dataclass(frozen=True)
 class FieldItem:
     """Item (viii) for one field."""
 
@@ -131,7 +140,7 @@ class FieldItem:
     nutrients: Nutrients
     maximum: tuple[MaximumRow, ...]
     loads: tuple[LoadRow, ...]
-    totals: tuple[Figure, ...]
+    totals: tuple[LoadTotal, ...]
     land: LandMap | None
     notes: tuple[str, ...] = ()
     records: Address | None = None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from farmrecords.calculations.nutrients import NOTHING
 from farmrecords.farm.models import Field
 from farmrecords.loads.models import Load
 from farmrecords.loads.year_figures import FieldYear, YearPart
@@ -10,7 +11,7 @@ from farmrecords.report.figures import Address, figure
 from farmrecords.report.ground import NO_ACRES, Work, covered_basis
 from farmrecords.report.land_map import land_map
 from farmrecords.report.maximum import maximum_rows
-from farmrecords.report.model import AppliedRow, CropRow, FieldItem, LoadRow, Nutrients
+from farmrecords.report.model import AppliedRow, CropRow, FieldItem, LoadRow, LoadTotal, Nutrients
 from farmrecords.report.rows import Rows
 from farmrecords.report.tests_used import phosphorus, test_words
 
@@ -40,9 +41,7 @@ def _field_item(rows: Rows, year: FieldYear) -> FieldItem:
         nutrients=_nutrients(year, loads),
         maximum=maximum_rows(rows, year),
         loads=tuple(_load_row(i, part) for i, part in enumerate(year.parts, start=1)),
-        totals=tuple(
-            amount_figure(year.milli(kind), kind, loads) for kind in KINDS if year.milli(kind)
-        ),
+        totals=tuple(_total(year, kind, loads) for kind in KINDS if year.milli(kind)),
         land=land_map(rows, year),
         notes=_notes(rows, year),
         records=here,
@@ -110,6 +109,15 @@ def _applied(year: FieldYear, loads: Address) -> tuple[AppliedRow, ...]:
         )
         for kind in KINDS
         if year.milli(kind)
+    )
+
+
+def _total(year: FieldYear, kind: str, loads: Address) -> LoadTotal:
+    pounds = sum((row.pounds for row in year.parts if row.load.amount_kind == kind), NOTHING)
+    return LoadTotal(
+        amount_figure(year.milli(kind), kind, loads),
+        figure(pounds.n_lb, "lb", 1, missing=NO_POUNDS),
+        figure(pounds.p2o5_lb, "lb", 1, missing=NO_POUNDS),
     )
 
 

@@ -31,6 +31,7 @@ from farmrecords.report.model import (
     Generated,
     HistoryHead,
     LoadRow,
+    LoadTotal,
     MaximumRow,
     Nutrients,
     PlannerStatement,
@@ -114,7 +115,11 @@ def field_item(**values: Any) -> FieldItem:
                        figure(25200, "gal", 0)),
         ),
         loads=tuple(load_row(n) for n in range(1, 7)),
-        totals=(figure(25200, "gal", 0),),
+        totals=(
+            LoadTotal(
+                figure(25200, "gal", 0), figure(630.0, "lb", 1), figure(302.4, "lb", 1)
+            ),
+        ),
         land=land(),
         records=Address("field", (("pk", "0b0c7f52-8a1d-4f2e-8a43-2f3a5f2d9c02"),)),
     )  # fmt: skip

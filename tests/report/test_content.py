@@ -82,7 +82,7 @@ def test_six_loads_add_up_as_in_the_example_of_the_federal_page(operation, stora
     assert field.nutrients.n_lb_per_ac.value == Decimal("66.32")
     assert field.nutrients.p2o5_lb_per_ac.value == Decimal("31.83")
     assert field.nutrients.p_lb_per_ac.value == Decimal("13.89")  # with 2.2914, same section
-    assert sum(row.amount.exact for row in field.loads) == field.totals[0].exact == 25200
+    assert sum(row.amount.exact for row in field.loads) == field.totals[0].amount.exact == 25200
 
 
 def test_a_voided_load_counts_nowhere(operation, storage):
@@ -91,7 +91,7 @@ def test_a_voided_load_counts_nowhere(operation, storage):
     with write.change(by=make.actor(), channel="web") as change:
         change.void(load, base_rev=load.rev, reason_code="entry_error", reason_text="twice")
     report = build(operation, FIRST, LAST)
-    assert report.fields[0].totals[0].exact == 21000  # 5 x 4,200
+    assert report.fields[0].totals[0].amount.exact == 21000  # 5 x 4,200
     assert report.generated.liquid_left.exact == 21000
     assert len(report.fields[0].loads) == 5
 
@@ -134,7 +134,7 @@ def test_solid_and_liquid_are_never_merged(operation, storage):
     assert report.generated.liquid_left.words == "25,200 gal"
     assert report.generated.solid_left.words == "10.00 tons"
     assert [row.amount.words for row in report.fields[0].applied] == ["25,200 gal", "10.00 tons"]
-    assert [total.words for total in report.fields[0].totals] == ["25,200 gal", "10.00 tons"]
+    assert [total.amount.words for total in report.fields[0].totals] == ["25,200 gal", "10.00 tons"]
 
 
 def test_what_was_generated_cannot_be_told_without_levels(operation, storage):
@@ -346,7 +346,7 @@ def test_an_inspector_sees_the_days_of_the_grant_alone(operation, storage):
         dt.date(2026, 4, 12),
         dt.date(2026, 4, 13),
     )
-    assert report.fields[0].totals[0].exact == 8400  # 2 x 4,200
+    assert report.fields[0].totals[0].amount.exact == 8400  # 2 x 4,200
     assert not report.cover.is_whole_period
     with pytest.raises(NothingToSee):
         build(operation, dt.date(2025, 1, 1), dt.date(2025, 12, 31), seat=seat)

@@ -9,7 +9,15 @@ from xml.sax.saxutils import escape
 from reportlab.platypus import CondPageBreak, Table
 
 from farmrecords.report.drawings import bands_of, map_of, scaled
-from farmrecords.report.model import AnnualReport, Cover, FieldItem, LoadRow, MaximumRow, TestRow
+from farmrecords.report.model import (
+    AnnualReport,
+    Cover,
+    FieldItem,
+    LoadRow,
+    LoadTotal,
+    MaximumRow,
+    TestRow,
+)
 from farmrecords.report.pdf.face import FONT, WIDTH
 from farmrecords.report.pdf.items import full, item_heading
 from farmrecords.report.pdf.paper import heading
@@ -220,45 +228,48 @@ def _maximum(rows: Sequence[MaximumRow]) -> Iterator[Any]:
 
 
 def _loads(field: FieldItem) -> Iterator[Any]:
-    units = sorted({row.amount.unit for row in field.loads})
-    pounds = field.nutrients
+    for total in field.totals:
+        yield from _loads_of(field, total, len(field.totals) > 1)
+
+
+def _loads_of(field: FieldItem, total: LoadTotal, is_one_of_two: bool) -> Iterator[Any]:
+    unit = total.amount.unit
     table = ledger(
         [
             Column("", 20, right=True),
             Column("day", 50),
             Column("start", 30),
-            Column(f"amount, {' or '.join(units)}", 54, right=True),
+            Column(f"amount, {unit}", 54, right=True),
             Column("acres covered", 42, right=True),
             Column("known from", 34),
-            Column("per acre covered", 46, right=True),
+            Column(f"per acre covered, {unit}", 46, right=True),
             Column("method", 57),
             Column("from", 76),
             Column("N, lb", 47, right=True),
             Column("P2O5, lb", WIDTH - 456, right=True),
         ],
-        [_load_cells(row, len(units) > 1) for row in field.loads],
+        [_load_cells(row) for row in field.loads if row.amount.unit == unit],
         total=(
-            "",
-            "total",
-            "",
-            " and ".join(f.words if len(units) > 1 else f.digits for f in field.totals),
+            *("", "total", "", total.amount.digits),
             *[""] * 5,
-            pounds.n_lb.digits,
-            pounds.p2o5_lb.digits,
+            *(total.n_lb.digits, total.p2o5_lb.digits),
         ),
     )
-    yield from part("Loads on the field", table)
+    words = "Loads on the field"
+    if is_one_of_two:
+        words += {"gal": ", liquid", "tons": ", solid"}.get(unit, "")
+    yield from part(words, table)
 
 
-def _load_cells(row: LoadRow, with_units: bool) -> tuple[str, ...]:
+def _load_cells(row: LoadRow) -> tuple[str, ...]:
     return (
         f"{row.number}",
         f"{row.local_day}",
         row.start,
-        row.amount.words if with_units else row.amount.digits,
+        row.amount.digits,
         row.covered_ac.digits,
         row.covered_from,
-        row.per_ac.words if with_units else row.per_ac.digits,
+        row.per_ac.digits,
         row.method,
         row.source,
         row.n_lb.digits,
