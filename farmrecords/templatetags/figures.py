@@ -1,5 +1,6 @@
 """Figures as a person reads them: grouped, without idle zeros, never in powers of ten."""
 
+from dataclasses import asdict, is_dataclass
 from decimal import Decimal
 
 from django import template
@@ -27,6 +28,8 @@ def shown(value: object) -> object:
         return number_format(plain(Decimal(repr(value)) if isinstance(value, float) else value))
     if isinstance(value, (list, tuple)):
         return ", ".join(str(shown(item)) for item in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        return ", ".join(f"{name} {shown(item)}" for name, item in asdict(value).items())
     return value
 
 
