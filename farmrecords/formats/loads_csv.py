@@ -134,13 +134,12 @@ class _Totals:
 
     def named(self, row: Row) -> str | None:
         """What to say about a row of totals; None when the row is a load."""
-        has_word = any(is_total_word(cell) for cell in row.cells if cell)
-        has_day = bool(row.text("date") or row.text("started_at"))
-        day_is_word = is_total_word(row.text("date") or row.text("started_at"))
+        day = row.text("date") or row.text("started_at")
+        if day and not is_total_word(day):
+            return None
         amount = self._amount(row)
         sums = amount is not None and amount in (self.all, self.since_last) and self.all > 0
-        if has_day and not day_is_word:
-            return None
+        has_word = any(is_total_word(cell) for cell in row.cells if cell)
         if not (has_word or (sums and not row.text("field"))):
             return None
         adds_up = "" if sums or amount is None else f" The rows above add up to {self.all:,}."
@@ -165,11 +164,14 @@ def _with_keys(
     first_row: dict[str, int] = {}
     keyed, same = [], []
     for load in loads:
-        key = load.keyed().source_key
-        if seen[key]:
+        first = load.keyed()
+        key = first.source_key
+        if not seen[key]:
+            keyed.append(first)
+        else:
             same.append(f"row {load.row_number} as row {first_row[key]}")
-        if not seen[key] or mapping.repeats != "once":
-            keyed.append(load.keyed(seen[key]))
+            if mapping.repeats != "once":
+                keyed.append(load.keyed(seen[key]))
         first_row.setdefault(key, load.row_number)
         seen[key] += 1
     if same:

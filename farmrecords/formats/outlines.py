@@ -180,21 +180,27 @@ def _ring_m2(ring: Line) -> float:
 
 
 def _refuse_tangle(lines: list[LineString], crossings: Crossings) -> None:
-    """Raise when outlines cross so often that mending them would take too long."""
+    """Raise when outlines cross so often that mending them would take too long.
+
+    Once the allowance of a file is used up, no further outline of it is mended.
+    """
     ends = np.vstack([_segment_ends(line) for line in lines])
     segments = shapely.linestrings(ends.reshape(-1, 2, 2))
-    tree = shapely.STRtree(segments)
     step = max(1, 400_000 // len(segments))
     twice = 0  # each crossing is found from both sides
-    for start in range(0, len(segments), step):
-        found, _ = tree.query(segments[start : start + step], predicate="crosses")
-        twice += len(found)
-        if twice > 2 * crossings.left:
-            raise FormatError(
-                f"Outlines of the file cross themselves more than {MOST_CROSSINGS:,} times.",
-                "This is no boundary; draw it again.",
-            )
+    if crossings.left > 0:
+        tree = shapely.STRtree(segments)
+        for start in range(0, len(segments), step):
+            twice += len(tree.query(segments[start : start + step], predicate="crosses")[0])
+            if twice > 2 * crossings.left:
+                break
     crossings.left -= twice // 2
+    if crossings.left <= 0:
+        crossings.left = 0
+        raise FormatError(
+            f"Outlines of the file cross themselves more than {MOST_CROSSINGS:,} times.",
+            "This is no boundary; draw it again.",
+        )
 
 
 def _segment_ends(line: LineString) -> np.ndarray[Any, np.dtype[np.float64]]:
