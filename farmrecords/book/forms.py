@@ -7,6 +7,7 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from django import forms
 from django.core.exceptions import ValidationError
+from django.http import HttpRequest, QueryDict
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.farm.models import Storage
@@ -39,6 +40,11 @@ SAME = (
     "laboratory_method",
     "density_lb_per_gal",
 )
+
+
+def sent(request: HttpRequest) -> QueryDict | None:
+    """What a form is bound to: everything that was posted, were it nothing at all."""
+    return request.POST if request.method == "POST" else None
 
 
 def day_input() -> forms.DateInput:
@@ -111,6 +117,7 @@ class ManureTestForm(forms.Form):
 
     def __init__(self, *args: Any, seat: Seat, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.seat = seat
         self.fields["storage"].queryset = records(seat, Storage).filter(voided=False)
         for row in ROWS:
             self.fields[f"value_{row}"] = forms.CharField(
@@ -124,6 +131,7 @@ class ManureTestForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}
+        self._refuse_coming_days(found)
         for row in ROWS:
             value = found.get(f"value_{row}", "").strip()
             if value and row != "solids_pct" and not found.get(f"unit_{row}"):
@@ -133,6 +141,16 @@ class ManureTestForm(forms.Form):
                     % {"value": value},
                 )
         return found
+
+    def _refuse_coming_days(self, found: dict[str, Any]) -> None:
+        for name in ("sampled_on", "analysed_on", "reported_on"):
+            day = found.get(name)
+            if day and day > self.seat.today:
+                self.add_error(
+                    name,
+                    _("%(day)s has not come yet; today is %(today)s. Check the day.")
+                    % {"day": day, "today": self.seat.today},
+                )
 
     def to_test(self, operation: Any) -> ManureTest:
         """The record as entered, not yet written."""

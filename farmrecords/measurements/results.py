@@ -28,6 +28,7 @@ ANALYTES = {
     "soil_ph": _("pH"),
     "soil_p_fiv": _("P fertility index value"),
 }
+LARGEST = Decimal(10_000_000)  # ppm of a pure substance, ten times over: above it a slip
 KEYS = {"analyte", "value", "unit", "basis"}
 
 
@@ -53,9 +54,9 @@ def _check_row(row: Any) -> None:
             _("“%(value)s” for %(analyte)s is not a number. Enter it as on the sheet, e.g. 12.4.")
             % {"value": row["value"], "analyte": ANALYTES[row["analyte"]]}
         ) from error
-    if not number.is_finite() or number < 0:
+    if not number.is_finite() or not 0 <= number <= LARGEST:
         raise ValidationError(
-            _("%(analyte)s %(value)s must be zero or more.")
+            _("%(analyte)s %(value)s must be zero or more, and no more than ten million.")
             % {"value": row["value"], "analyte": ANALYTES[row["analyte"]]}
         )
 

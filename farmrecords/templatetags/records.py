@@ -108,3 +108,9 @@ def get(mapping: dict, key: Any) -> Any:
 def analyte_words(name: str) -> str:
     """What a laboratory figure is called."""
     return str(ANALYTES.get(name, name))
+
+
+@register.filter
+def spaced(name: str) -> str:
+    """A name of a rule file as words: underscores are spaces."""
+    return str(name).replace("_", " ")

@@ -14,7 +14,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from farmrecords.book.forms import plain_helper
+from farmrecords.book.forms import plain_helper, sent
 from farmrecords.book.load_form import LoadForm
 from farmrecords.book.load_said import initial_of
 from farmrecords.history import clock, write
@@ -45,7 +45,7 @@ class ReasonForm(forms.Form):
 @seated("enter_load")
 def enter_load(request: HttpRequest, seat: Seat) -> HttpResponse:
     """Enter one load. A breach of a rule is recorded and judged, never refused."""
-    form = LoadForm(request.POST or None, seat=seat, initial=_first_values(request, seat))
+    form = LoadForm(sent(request), seat=seat, initial=_first_values(request, seat))
     if request.method == "POST" and form.is_valid():
         try:
             channel = "paper" if form.cleaned_data["from_paper"] else "web"
@@ -97,8 +97,8 @@ def amend(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     found = record(seat, Load, pk)
     if not may_amend_load(seat, found):
         raise Http404
-    form = LoadForm(request.POST or None, seat=seat, load=found, initial=initial_of(found))
-    reason = ReasonForm(request.POST or None)
+    form = LoadForm(sent(request), seat=seat, load=found, initial=initial_of(found))
+    reason = ReasonForm(sent(request))
     context: dict[str, Any] = {"form": form, "reason": reason, "load": found, "rev": found.rev}
     if request.method == "POST" and form.is_valid() and reason.is_valid():
         try:
@@ -165,7 +165,7 @@ def void(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     found = record(seat, Load, pk)
     if found.voided:
         raise Http404
-    reason = ReasonForm(request.POST or None)
+    reason = ReasonForm(sent(request))
     if request.method == "POST" and reason.is_valid():
         try:
             void_load(
@@ -193,7 +193,7 @@ def decide(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     found = record(seat, Load, pk)
     if found.status != "waiting" or found.voided:
         raise Http404
-    reason = ReasonForm(request.POST or None)
+    reason = ReasonForm(sent(request))
     if request.method == "POST" and reason.is_valid():
         decision = request.POST.get("decision")
         if decision not in ("accept", "refuse"):

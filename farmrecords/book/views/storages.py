@@ -9,11 +9,12 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.db.models import OuterRef, Subquery
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from farmrecords.book.forms import LevelForm
+from farmrecords.book.forms import LevelForm, sent
 from farmrecords.calculations.storage_volume import StorageShapeError, volume_gal
 from farmrecords.drawing.inputs import LevelMark, LevelReading, Period
 from farmrecords.drawing.storages import level_line
@@ -30,10 +31,9 @@ from farmrecords.people.access import Seat, record, records, seated
 @seated("see_storages")
 def storages(request: HttpRequest, seat: Seat) -> HttpResponse:
     """All storages with their last level."""
-    rows = []
-    for storage in records(seat, Storage).filter(voided=False):
-        last = _readings(seat, storage).filter(missed=False).order_by("-read_on").first()
-        rows.append((storage, last, _volume(storage, last)))
+    found = list(records(seat, Storage).filter(voided=False))
+    last = _last_readings(seat, found)
+    rows = [(one, last.get(one.pk), _volume(one, last.get(one.pk))) for one in found]
     return render(request, "book/storages.html", {"rows": rows})
 
 
@@ -68,7 +68,15 @@ def storage(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     return render(request, "book/storage.html", context)
 
 
-def _readings(seat: Seat, found: Storage) -> Any:
+def _last_readings(seat: Seat, found: list[Storage]) -> dict[Any, StorageLevel]:
+    """The newest reading of each storage, in one question."""
+    newest = _readings(seat, OuterRef("pk")).filter(missed=False).order_by("-read_on")
+    ids = Storage.objects.filter(pk__in=[one.pk for one in found])
+    last = ids.annotate(last=Subquery(newest.values("pk")[:1])).values("last")
+    return {row.storage_id: row for row in StorageLevel.objects.filter(pk__in=last)}
+
+
+def _readings(seat: Seat, found: Any) -> Any:
     rows = StorageLevel.objects.filter(storage=found, voided=False)
     if seat.role in ("planner", "inspector"):
         rows = rows.filter(pk__in=records(seat, StorageLevel).values("pk"))
@@ -122,7 +130,7 @@ def _lines(
 def enter_level(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     """Today's level, or the record that it was missed; no other day may be named."""
     found = record(seat, Storage, pk)
-    form = LevelForm(request.POST or None, storage=found)
+    form = LevelForm(sent(request), storage=found)
     if request.method == "POST" and form.is_valid():
         missed = form.cleaned_data["missed"]
         reading = form.cleaned_data["reading_ft"]

@@ -11,7 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from farmrecords.book.forms import ManureTestForm
+from farmrecords.book.forms import ManureTestForm, sent
 from farmrecords.book.history_lines import lines_of
 from farmrecords.book.sheets import sheet_of_test
 from farmrecords.history import write
@@ -60,7 +60,7 @@ def manure_test(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse
 @seated("enter_measurement")
 def enter_manure_test(request: HttpRequest, seat: Seat) -> HttpResponse:
     """Enter a laboratory sheet with its values and units as reported."""
-    form = ManureTestForm(request.POST or None, seat=seat)
+    form = ManureTestForm(sent(request), seat=seat)
     if request.method == "POST" and form.is_valid():
         test = form.to_test(seat.operation)
         try:
