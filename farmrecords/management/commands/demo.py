@@ -149,7 +149,7 @@ def start(command: list[str]) -> subprocess.Popen[bytes]:
         "FARMRECORDS_DAY": demo.DAY.isoformat(),
         "DJANGO_SETTINGS_MODULE": "farmrecords.settings",
     }
-    return subprocess.Popen(command, cwd=settings.BASE_DIR, env=env)
+    return subprocess.Popen(command, cwd=settings.BASE_DIR, env=env, process_group=0)
 
 
 def end(children: list[subprocess.Popen[bytes]]) -> None:
