@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from farmrecords.formats.common import FormatError, Unclear
 from farmrecords.formats.moments import at_local
 from farmrecords.loads.draft import EntryProblem
+from farmrecords.loads.problems import problem_words
 
 
 @dataclass(frozen=True)
@@ -37,15 +38,17 @@ def moment_of(given: dt.datetime, zone: ZoneInfo, choice: str, entry: str) -> Mo
     try:
         fixed = at_local(given.date(), given.time(), zone, choice)
     except Unclear as unclear:
-        words = "; ".join(f"{answer.value}: {answer.label}" for answer in unclear.question.choices)
+        words = "; ".join(
+            f"{answer.value}: {problem_words(answer.label)}" for answer in unclear.question.choices
+        )
         raise EntryProblem(
             {
                 entry: _("%(asked)s Choose %(words)s.")
-                % {"asked": unclear.question.asked, "words": words}
+                % {"asked": problem_words(unclear.question.asked), "words": words}
             },
         ) from None
     except FormatError as error:
-        raise EntryProblem({entry: str(error)}) from None
+        raise EntryProblem({entry: problem_words(error)}) from None
     return _with_offset(fixed, zone)
 
 

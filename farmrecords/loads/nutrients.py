@@ -20,6 +20,7 @@ from farmrecords.calculations.nutrients import Applied, NutrientError, applied
 from farmrecords.calculations.units import UnitError
 from farmrecords.farm.models import Field
 from farmrecords.loads.models import Load, LoadPart
+from farmrecords.loads.problems import problem_words
 from farmrecords.measurements.models import ManureTest
 
 UNTESTED = Applied(None, None, None)
@@ -74,7 +75,7 @@ def pounds_in(amount_milli: int, kind: str, manure_test: ManureTest | None) -> t
     try:
         pounds = applied(amount_milli, kind, content_of(manure_test))  # type: ignore[arg-type]
     except (ManureTestError, NutrientError, UnitError) as trouble:
-        return UNTESTED, str(trouble)
+        return UNTESTED, problem_words(trouble)
     names = ("N", "P2O5", "K2O")
     absent = [name for name, value in zip(names, pounds.values, strict=True) if value is None]
     if not absent:

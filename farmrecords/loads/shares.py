@@ -13,6 +13,7 @@ from farmrecords.calculations.units import Amount, AmountError, parse_amount
 from farmrecords.loads import amounts, tracks
 from farmrecords.loads.draft import DrawDraft, EntryProblem, LoadDraft, PartDraft
 from farmrecords.loads.measuring import amount_named, unlike
+from farmrecords.loads.problems import problem_words
 
 
 def part_amounts(draft: LoadDraft, total: Amount, width_ft: Decimal | None) -> list[int]:
@@ -152,7 +153,7 @@ def _by_weight(parts: Sequence[PartDraft], total: Amount) -> list[int] | None:
         ]
         return split_by_weight_drop(total.milli, readings)  # type: ignore[arg-type]
     except (AmountError, RateError) as trouble:
-        raise EntryProblem({"parts": str(trouble)}) from None
+        raise EntryProblem({"parts": problem_words(trouble)}) from None
 
 
 def _by_area(

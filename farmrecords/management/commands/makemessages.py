@@ -27,6 +27,7 @@ COMMENT = (
 class Command(makemessages.Command):
     """makemessages for this project: fixed dates, and the texts of the rule files as well."""
 
+    msgmerge_options = [*makemessages.Command.msgmerge_options, "--no-fuzzy-matching"]
     help = "Collects the words of pages and rules for translation."
 
     def handle(self, *args: Any, **options: Any) -> None:
