@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from farmrecords.calculations.rate import share_of_highest
 from farmrecords.farm.geometry import to_geojson, to_shape
 from farmrecords.farm.models import Feature, Field
 from farmrecords.findings.pictures import near_features
@@ -63,15 +64,15 @@ def year_map(field: Field, on: Any, loads: Iterable[Load]) -> dict[str, Any]:
 
 def _swaths(parts: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
     covered = [part for part in parts if part["footprint"] and part["rate_per_ac"]]
-    most = max((part["rate_per_ac"] for part in covered), default=1)
+    shades = share_of_highest([part["rate_per_ac"] for part in covered])
     return [
         _row(
             part["footprint"],
             "swath",
             f"{part['rate_per_ac']:,.0f} {part['rate_unit']}",
-            shade=part["rate_per_ac"] / most,
+            shade=shade,
         )
-        for part in covered
+        for part, shade in zip(covered, shades, strict=True)
     ]
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 import shapely
@@ -17,6 +18,24 @@ from shapely.geometry.base import BaseGeometry
 FT_M = 0.3048
 SQM_PER_AC = 4046.8564224
 GEOD = Geod(ellps="WGS84")
+
+
+def metres(feet: float) -> float:
+    """Return feet in metres (0.3048 exactly).
+
+    >>> metres(100.0)
+    30.48
+    """
+    return feet * FT_M
+
+
+def feet(metres_long: Any) -> Any:
+    """Return metres in feet, one number or an array of them.
+
+    >>> feet(30.48)
+    100.0
+    """
+    return metres_long / FT_M
 
 
 class GeometryError(ValueError):

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import math
+import statistics
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from .manure_test import ManureContent
-from .nutrients import NutrientError
+from .manure_test import Form, ManureContent
+from .nutrients import MILLI_PER_UNIT, NutrientError
+
+PER_UNIT = {"liquid": 1000.0, "solid": 1.0}  # gallons per 1,000 gal; tons per ton
 
 
 @dataclass(frozen=True)
@@ -59,3 +63,79 @@ def _units(name: str, limit: float | None, elsewhere: float, held: float | None)
     if held <= 0:
         raise NutrientError(f"The manure test states {held} for {name}: no amount follows from it.")
     return max(0.0, limit - elsewhere) / held
+
+
+def amount_per_ac(units_per_ac: float, form: Form) -> float:
+    """Return gallons or tons per acre for units (1,000 gal or ton) per acre.
+
+    >>> amount_per_ac(6.5, "liquid"), amount_per_ac(2.8, "solid")
+    (6500.0, 2.8)
+    """
+    return units_per_ac * PER_UNIT[form]
+
+
+def on_acres(amount_per_ac: float, acres: float) -> float:
+    """Return an amount per acre laid on all the acres.
+
+    >>> round(on_acres(160 / 8.53, 40.0), 2)  # federal reference 8.2: 750.29 tons
+    750.29
+    """
+    return amount_per_ac * acres
+
+
+@dataclass(frozen=True)
+class NutrientLimit:
+    """One limit in force: its nutrient, pounds per acre, pounds put on, pounds in a unit.
+
+    ``held_lb_per_unit`` is what 1,000 gal or a ton holds; None when the test does not state it.
+    """
+
+    nutrient: str
+    limit_lb_per_ac: float
+    applied_lb: float
+    held_lb_per_unit: float | None
+
+
+@dataclass(frozen=True)
+class LeftUnderLimits:
+    """What may still be hauled: thousandths of a gallon or pound, usual loads, and what sets it.
+
+    ``loads`` is None when no usual load is known.
+    """
+
+    amount_milli: int
+    loads: float | None
+    limited_by: str
+
+
+def left_under_limits(
+    limits: Sequence[NutrientLimit],
+    field_ac: float,
+    form: Form,
+    usual_loads_milli: Sequence[int] = (),
+) -> LeftUnderLimits | None:
+    """Return what the limits still allow over a whole field, at least 0; None when none bears.
+
+    A limit bears when the manure holds its nutrient. A usual load is the median of those given.
+    ``field_ac`` 0 or more. Raises NutrientError when the test does not state a limited nutrient.
+    Source: limit x acres less what was put on, divided by the content (derived).
+
+    >>> limits = [NutrientLimit("N", 160.0, 3200.0, 25.0)]
+    >>> left_under_limits(limits, 40.0, "liquid", [6_400_000])
+    LeftUnderLimits(amount_milli=128000000, loads=20.0, limited_by='N')
+    """
+    if not (math.isfinite(field_ac) and field_ac >= 0):
+        raise NutrientError(f"A field of {field_ac} acres cannot be; give 0 or more.")
+    allowed = []
+    for one in limits:
+        if one.held_lb_per_unit is None:
+            raise NutrientError(f"The manure test does not state {one.nutrient}.")
+        if one.held_lb_per_unit > 0:
+            left_lb = max(one.limit_lb_per_ac * field_ac - one.applied_lb, 0.0)
+            allowed.append((left_lb / one.held_lb_per_unit, one.nutrient))
+    if not allowed:
+        return None
+    units, nutrient = min(allowed)
+    milli = int(units * MILLI_PER_UNIT[form])
+    usual = statistics.median(usual_loads_milli) if usual_loads_milli else None
+    return LeftUnderLimits(milli, milli / usual if usual else None, nutrient)

@@ -76,6 +76,38 @@ def counted_loads_milli(count: int, load_milli: int) -> int:
     return count * load_milli
 
 
+def each_load_milli(total_milli: int, count: int | None) -> int:
+    """Return the amount of one of several equal loads, in whole thousandths; no count is one load.
+
+    >>> each_load_milli(60_000_000, 10), each_load_milli(6_000_000, None)
+    (6000000, 6000000)
+    """
+    return total_milli // max(count or 1, 1)
+
+
+def is_beyond_capacity(
+    amount_milli: int, rated_milli: int, count: int | None, times: float
+) -> bool:
+    """Return whether an amount is more than ``times`` what its loads could hold at their rating.
+
+    >>> is_beyond_capacity(60_000_001, 6_000_000, 1, 10)
+    True
+    >>> is_beyond_capacity(60_000_000, 6_000_000, 1, 10)
+    False
+    """
+    return amount_milli > times * rated_milli * max(count or 1, 1)
+
+
+def share_of_highest(rates_per_ac: Sequence[float]) -> list[float]:
+    """Return each rate as a share (0 to 1) of the highest, for shading; nothing spread gives 0.
+
+    >>> share_of_highest([4000, 8000])
+    [0.5, 1.0]
+    """
+    most = max(rates_per_ac, default=0)
+    return [rate / most if most else 0.0 for rate in rates_per_ac]
+
+
 def meter_milli(start_milli: int, stop_milli: int) -> int:
     """Return what passed a meter between two readings, in thousandths of its unit.
 

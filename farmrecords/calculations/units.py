@@ -328,3 +328,25 @@ def k2o_to_k(value: Decimal) -> Decimal:
     Decimal('0.8301')
     """
     return value / K2O_PER_K
+
+
+def whole(milli: int, milli_per_unit: int = 1000) -> Decimal:
+    """Return thousandths of a gallon or pound in whole units of so many thousandths, exactly.
+
+    Without ``milli_per_unit`` in gallons or pounds.
+
+    >>> whole(6_500_250)
+    Decimal('6500.25')
+    >>> whole(16_260_000, 2_000_000)
+    Decimal('8.13')
+    """
+    return Decimal(milli) / milli_per_unit
+
+
+def gal_or_tons(milli: int, kind: Kind) -> Decimal:
+    """Return thousandths as gallons (kind ``gal``) or as tons (kind ``lb``), exactly.
+
+    >>> gal_or_tons(16_260_000, "lb")
+    Decimal('8.13')
+    """
+    return Decimal(milli) / (1000 if kind == "gal" else 2_000_000)

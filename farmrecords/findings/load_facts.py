@@ -9,6 +9,7 @@ import datetime as dt
 from decimal import Decimal
 from typing import Any
 
+from farmrecords.calculations.units import whole
 from farmrecords.farm.further import further_facts
 from farmrecords.farm.models import Feature as FeatureRecord
 from farmrecords.findings.surroundings import Surroundings
@@ -102,7 +103,7 @@ def _load(load: Load, part: LoadPart, kept: dict[str, Any] | None) -> dict[str, 
         method = "incorporated" if method == "surface" else method
     elif method in ("surface", "irrigated"):
         same_date = False
-    amount = Decimal(part.amount_milli) / 1000
+    amount = whole(part.amount_milli)
     return {
         "load.day": load.local_day,
         "load.start_at": load.started_local,

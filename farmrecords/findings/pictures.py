@@ -17,7 +17,8 @@ from reportlab.graphics.shapes import Drawing
 from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
 
-from farmrecords.calculations.geodesy import FT_M, LocalPlane
+from farmrecords.calculations.geodesy import LocalPlane, feet, metres
+from farmrecords.calculations.units import whole
 from farmrecords.drawing.band import year_band
 from farmrecords.drawing.inputs import (
     ClosedWindow,
@@ -77,7 +78,7 @@ def near_features(field: Field, boundary: BaseGeometry, on: dt.date) -> list[Fea
     frame = _Frame(boundary)
     rows = Feature.objects.filter(operation=field.operation_id).in_force(on)
     here = frame.plane.project(boundary)
-    reach_m = NEAR_FT * FT_M
+    reach_m = metres(NEAR_FT)
     return [
         row for row in rows if frame.plane.project(shape(row.geometry)).distance(here) <= reach_m
     ]
@@ -97,7 +98,7 @@ def field_band(
     for load in loads:
         for part in load.parts.all():
             if part.field_id == field.pk:
-                by_day[load.local_day] += part.amount_milli / 1000
+                by_day[load.local_day] += float(whole(part.amount_milli))
     ticks = [LoadTick(on=day, amount=amount) for day, amount in sorted(by_day.items())]
     period = band_period(crop_year, list(by_day))
     shown = [
@@ -122,7 +123,7 @@ class _Frame:
         self.plane = LocalPlane.centred_on(boundary)
 
     def feet(self, geometry: BaseGeometry) -> BaseGeometry:
-        return shapely.transform(self.plane.project(geometry), lambda xy: xy / FT_M)
+        return shapely.transform(self.plane.project(geometry), feet)
 
     def polygons(self, geometry: BaseGeometry) -> MultiPolygon:
         found = []

@@ -183,7 +183,27 @@ def _cells(data: bytes, member: str) -> Iterator[tuple[int, list[str]]]:
 
 
 def _result(tables: dict[str, list[Row]], saved: str) -> ReadResult[SoilTables]:
-    """Map units with their components, horizons and flooding put together by key."""
+    """Map units with their components put together by key."""
+    components = _components(tables)
+    units = {
+        row["mukey"]: MapUnit(
+            row["mukey"],
+            row.get("musym", ""),
+            row.get("muname", ""),
+            tuple(components.get(row["mukey"], [])),
+        )
+        for row in tables["mapunit"]
+        if row.get("mukey")
+    }
+    if not units:
+        raise FormatError("The file holds no soil map units.", _ORDER_AGAIN)
+    bare = sum(1 for unit in units.values() if not unit.components)
+    warnings = [f"{bare} map units have no soils in the tables."] if bare else []
+    return ReadResult([SoilTables(units, saved)], [], warnings)
+
+
+def _components(tables: dict[str, list[Row]]) -> dict[str, list[Component]]:
+    """Components by map unit, with their horizons and flooding."""
     horizons: dict[str, list[Horizon]] = {}
     for row in tables["chorizon"]:
         depth = Horizon(
@@ -210,21 +230,7 @@ def _result(tables: dict[str, list[Row]], saved: str) -> ReadResult[SoilTables]:
             flooding=tuple(flooding.get(cokey, [])),
         )
         components.setdefault(mukey, []).append(component)
-    units = {
-        row["mukey"]: MapUnit(
-            row["mukey"],
-            row.get("musym", ""),
-            row.get("muname", ""),
-            tuple(components.get(row["mukey"], [])),
-        )
-        for row in tables["mapunit"]
-        if row.get("mukey")
-    }
-    if not units:
-        raise FormatError("The file holds no soil map units.", _ORDER_AGAIN)
-    bare = sum(1 for unit in units.values() if not unit.components)
-    warnings = [f"{bare} map units have no soils in the tables."] if bare else []
-    return ReadResult([SoilTables(units, saved)], [], warnings)
+    return components
 
 
 def _depth(horizon: Horizon) -> float:

@@ -7,13 +7,14 @@ from decimal import ROUND_HALF_EVEN, Decimal
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-MILLI_PER_SHOWN = {"gal": 1000, "lb": 2_000_000}
+from farmrecords.calculations.units import gal_or_tons, whole
+
 LARGEST_DECIMALS = {"gal": Decimal("0.1"), "lb": Decimal("0.01")}
 
 
 def in_unit(milli: int, kind: str) -> Decimal:
     """The exact amount in gallons (kind gal) or tons (kind lb)."""
-    return Decimal(milli) / MILLI_PER_SHOWN[kind]
+    return gal_or_tons(milli, "gal" if kind == "gal" else "lb")
 
 
 def unit_word(kind: str, number: Decimal | float | int = 0) -> str:
@@ -44,5 +45,5 @@ def shown(milli: int, kind: str) -> str:
 
 def plain(milli: int, per_unit: int = 1000) -> str:
     """Thousandths as an exact plain number, without needless zeros."""
-    text = f"{Decimal(milli) / per_unit:f}"
+    text = f"{whole(milli, per_unit):f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

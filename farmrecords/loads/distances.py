@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from farmrecords.calculations.geodesy import FT_M, LocalPlane
+from farmrecords.calculations.geodesy import LocalPlane, feet, metres
 from farmrecords.calculations.setback_geometry import combined_uncertainty_ft
 from farmrecords.farm.acres import boundary_of, place_of
 from farmrecords.farm.models import Feature
@@ -55,9 +55,9 @@ def _measure(
             laid[id(reach)] = plane.project(reach)
     flat = np.array([laid[id(reach)] for reach in reaches])
     tree = shapely.STRtree(places)
-    at, to = tree.query(flat, predicate="dwithin", distance=WITHIN_FT * FT_M)
-    feet = shapely.distance(flat[at], places[to]) / FT_M
-    for i, j, distance in zip(at, to, feet, strict=True):
+    at, to = tree.query(flat, predicate="dwithin", distance=metres(WITHIN_FT))
+    distances_ft = feet(shapely.distance(flat[at], places[to]))
+    for i, j, distance in zip(at, to, distances_ft, strict=True):
         ground, day = grounds[members[int(i)]]
         feature = near[int(j)]
         if in_force(feature, day):

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import statistics
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
 from farmrecords.calculations.manure_test import ManureTestError
+from farmrecords.calculations.maximum import NutrientLimit, left_under_limits
 from farmrecords.calculations.nutrients import Applied
 from farmrecords.calculations.units import UnitError
 from farmrecords.farm.models import Storage
@@ -17,7 +17,6 @@ from farmrecords.loads.nutrients import content_of
 from farmrecords.measurements.models import ManureTest
 from farmrecords.plan.models import PlannedCrop, PlanVersion
 
-MILLI_PER_CONTENT_UNIT = {"liquid": 1_000_000, "solid": 2_000_000}  # per 1,000 gal; per ton
 KIND_OF_FORM = {"liquid": "gal", "solid": "lb"}
 
 
@@ -94,7 +93,7 @@ def left_of(
         content = content_of(test)
     except (ManureTestError, UnitError) as trouble:
         return Left(storage, kind, None, None, "", test, str(trouble))
-    allowed: list[tuple[float, str]] = []
+    bearing: list[NutrientLimit] = []
     for name, limit, pounds, concentration in (
         ("N", limits.n_lb_per_ac, total.n_lb, content.total_n),
         ("P2O5", limits.p2o5_lb_per_ac, total.p2o5_lb, content.p2o5),
@@ -107,14 +106,11 @@ def left_of(
                 _("The test of %(storage)s does not state %(name)s.")
                 % {"storage": storage, "name": name},
             )  # fmt: skip
-        if concentration > 0:
-            allowed.append((max(limit * acres - pounds, 0.0) / concentration, name))
-    if not allowed:
+        bearing.append(NutrientLimit(name, limit, pounds, concentration))
+    left = left_under_limits(bearing, acres, content.form, typical_milli)
+    if left is None:
         return Left(storage, kind, None, None, "", test, _("No limit bears on this manure."))
-    units, name = min(allowed)
-    milli = int(units * MILLI_PER_CONTENT_UNIT[content.form])
-    load = statistics.median(typical_milli) if typical_milli else None
-    return Left(storage, kind, milli, milli / load if load else None, name, test)
+    return Left(storage, kind, left.amount_milli, left.loads, left.limited_by, test)
 
 
 def _cannot_tell(

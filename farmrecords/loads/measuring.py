@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
+from farmrecords.calculations.rate import counted_loads_milli, is_beyond_capacity
 from farmrecords.calculations.units import Amount, AmountError, parse_amount, read_number
 from farmrecords.loads import amounts
 from farmrecords.loads.draft import EntryProblem, LoadDraft
@@ -151,7 +152,7 @@ def _counted(draft: LoadDraft, around: Surroundings, on: object) -> tuple[str, s
             }
         )
     each = amount_named(each_text, each_unit, "each_load_text")
-    return amounts.plain(each.milli * count), each.kind
+    return amounts.plain(counted_loads_milli(count, each.milli)), each.kind
 
 
 def _absurd(draft: LoadDraft, amount: Amount) -> str:
@@ -164,7 +165,9 @@ def _absurd(draft: LoadDraft, amount: Amount) -> str:
     except AmountError:
         return ""
     count = max(draft.loads_counted or 1, 1)
-    if rated.kind != amount.kind or amount.milli <= ABSURD_TIMES * rated.milli * count:
+    if rated.kind != amount.kind:
+        return ""
+    if not is_beyond_capacity(amount.milli, rated.milli, count, ABSURD_TIMES):
         return ""
     return _(
         "%(amount)s in %(count)d load(s) is more than %(times)d times what %(spreader)s holds "

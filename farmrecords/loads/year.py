@@ -15,6 +15,7 @@ from uuid import UUID
 
 from django.db.models import Prefetch
 
+from farmrecords.calculations.rate import each_load_milli
 from farmrecords.farm.acres import acres_of
 from farmrecords.farm.models import Field, FieldVersion, Storage
 from farmrecords.loads.facts import facts_for
@@ -203,5 +204,5 @@ def _typical_amounts(
     ).values_list("storage_id", "load__amount_kind", "load__amount_milli", "load__loads_counted")
     found: dict[tuple[UUID, str], list[int]] = defaultdict(list)
     for storage_id, kind, milli, count in rows:
-        found[storage_id, kind].append(milli // max(count or 1, 1))
+        found[storage_id, kind].append(each_load_milli(milli, count))
     return found

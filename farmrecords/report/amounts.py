@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 
+from farmrecords.calculations.rate import rate_per_ac
 from farmrecords.loads.amounts import in_unit
 from farmrecords.report.figures import Address, Figure, figure
 
@@ -25,7 +26,7 @@ def per_acre_figure(milli: int, kind: str, acres: Decimal | float | None) -> Fig
     unit = f"{UNITS[kind]}/ac"
     if not acres:
         return figure(None, unit, 1, missing="acres of the field")
-    rate = float(in_unit(milli, kind)) / float(acres)
+    rate = rate_per_ac(milli, "gal" if kind == "gal" else "lb", float(acres))
     return figure(rate, unit, 1 if kind == "gal" else 2)
 
 

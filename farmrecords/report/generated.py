@@ -17,6 +17,7 @@ from farmrecords.calculations.storage_volume import (
     VerticalCylinder,
     volume_gal,
 )
+from farmrecords.calculations.units import whole
 from farmrecords.farm.models import Storage
 from farmrecords.measurements.models import StorageLevel
 from farmrecords.report.amounts import amount_figure, totals_by_kind
@@ -40,7 +41,7 @@ def generated_of(rows: Rows) -> Generated:
     change, missing = _liquid_change(rows)
     has_liquid = any(s.form == "liquid" for s in rows.storages) or left["gal"]
     has_solid = any(s.form == "solid" for s in rows.storages) or left["lb"]
-    liquid_total = None if change is None else float(left["gal"]) / 1000 + change
+    liquid_total = None if change is None else float(whole(left["gal"])) + change
     return Generated(
         liquid=figure(liquid_total, "gal", 0, missing=missing) if has_liquid else liquid_left,
         solid=figure(None, "tons", 2, missing=NO_SOLID_STOCK) if has_solid else solid_left,

@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
 
-from farmrecords.calculations.geodesy import FT_M, LocalPlane
+from farmrecords.calculations.geodesy import LocalPlane, feet, metres
 from farmrecords.farm.acres import boundary_of
 from farmrecords.farm.models import Feature
 from farmrecords.findings.zones import zones_of
@@ -68,18 +68,18 @@ def near(
     features: Iterable[Feature], plane: LocalPlane, here: BaseGeometry
 ) -> Iterable[tuple[Feature, BaseGeometry]]:
     """Features within reach of the field, with their place in metres of its plane."""
-    west, south, east, north = here.buffer(NEAR_FT * FT_M).bounds
+    west, south, east, north = here.buffer(metres(NEAR_FT)).bounds
     for row in features:
         ground = shapely.clip_by_rect(plane.project(shape(row.geometry)), west, south, east, north)
-        if not ground.is_empty and ground.distance(here) <= NEAR_FT * FT_M:
+        if not ground.is_empty and ground.distance(here) <= metres(NEAR_FT):
             yield row, ground
 
 
-def areas(metres: BaseGeometry) -> Areas:
+def areas(ground: BaseGeometry) -> Areas:
     """Polygons in metres as rings of whole feet."""
-    feet = shapely.transform(metres, lambda xy: xy / FT_M).simplify(TRUE_TO_FT)
+    outlines = shapely.transform(ground, feet).simplify(TRUE_TO_FT)
     found = []
-    for part in shapely.get_parts(feet):
+    for part in shapely.get_parts(outlines):
         if part.geom_type == "Polygon" and not part.is_empty:
             found.append(tuple(outline(ring) for ring in (part.exterior, *part.interiors)))
     return tuple(found)
@@ -99,10 +99,10 @@ def _swath(plane: LocalPlane, row: YearPart) -> SwathShape | None:
 
 
 def _landmark(row: Feature, metres: BaseGeometry) -> LandmarkShape:
-    feet = shapely.transform(metres, lambda xy: xy / FT_M).simplify(TRUE_TO_FT)
+    drawn = shapely.transform(metres, feet).simplify(TRUE_TO_FT)
     label = row.name or str(row.get_kind_display())
-    kind = {"Point": "point", "Polygon": "outline"}.get(_longest(feet).geom_type, "line")
-    part = _longest(feet)
+    kind = {"Point": "point", "Polygon": "outline"}.get(_longest(drawn).geom_type, "line")
+    part = _longest(drawn)
     return LandmarkShape(label, kind, outline(part.exterior if kind == "outline" else part))
 
 

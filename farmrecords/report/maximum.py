@@ -13,7 +13,7 @@ from decimal import Decimal
 from typing import Any
 
 from farmrecords.calculations.manure_test import ManureTestError
-from farmrecords.calculations.maximum import maximum_per_ac
+from farmrecords.calculations.maximum import amount_per_ac, maximum_per_ac, on_acres
 from farmrecords.calculations.nutrients import NutrientError
 from farmrecords.calculations.units import UnitError
 from farmrecords.farm.models import Field
@@ -28,7 +28,6 @@ from farmrecords.report.model import MaximumRow
 from farmrecords.report.rows import Rows
 from farmrecords.report.tests_used import test_words
 
-PER_UNIT = {"liquid": 1000, "solid": 1}
 PLACES = {"gal": 0, "lb": 2}
 
 
@@ -85,7 +84,7 @@ def _row(rows: Rows, year: FieldYear, crop_year: int, kind: str) -> MaximumRow:
         per_ac, set_by, missing = None, "", (f"a {FORM_OF_KIND[kind]} manure test",)
     if not year.acres:
         missing = (*missing, "acres of the field")
-    whole = None if per_ac is None or not year.acres else per_ac * year.acres
+    whole = None if per_ac is None or not year.acres else on_acres(per_ac, float(year.acres))
     unit = UNITS[kind]
     lacking = "; ".join(missing)
     return MaximumRow(
@@ -128,8 +127,9 @@ def _largest(
     if isinstance(elsewhere, str):
         return None, "", (elsewhere,)
     try:
+        content = content_of(test)
         most = maximum_per_ac(
-            content_of(test),
+            content,
             _number(limits.total("n_limit_lb_per_ac")),
             _number(limits.total("p2o5_limit_lb_per_ac")),
             limits.is_p_limited,
@@ -137,7 +137,7 @@ def _largest(
         )
     except (ManureTestError, NutrientError, UnitError) as trouble:
         return None, "", (str(trouble),)
-    return most.units_per_ac * PER_UNIT[test.form], most.set_by, ()
+    return amount_per_ac(most.units_per_ac, content.form), most.set_by, ()
 
 
 def _elsewhere(
