@@ -1,5 +1,6 @@
 """``manage.py judge``: runs situations, prints coverage, compares drafts."""
 
+import datetime as dt
 import json
 from io import StringIO
 from pathlib import Path
@@ -8,6 +9,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from farmrecords.rules.rulebook import DATA
+from tests import builders
 from tests.rules.written import CASES
 
 
@@ -90,3 +92,40 @@ def test_a_misspelt_fact_in_a_situation_is_refused_with_its_place(tmp_path: Path
 def test_no_case_and_no_question_is_refused() -> None:
     with pytest.raises(CommandError, match="Name a case file"):
         judged()
+
+
+@pytest.mark.django_db
+def test_an_operations_year_names_what_a_draft_would_change(tmp_path: Path) -> None:
+    operation = builders.make_operation()
+    storage = builders.make_storage(operation)
+    field = builders.make_field(operation)
+    builders.make_load(field, storage, dt.date(2026, 5, 20))
+    for path in DATA.glob("*/*.toml"):
+        if path.parent.name == "us-vt":
+            continue
+        target = tmp_path / path.parent.name / path.name
+        target.parent.mkdir(exist_ok=True)
+        target.write_text(path.read_text(encoding="utf-8"), encoding="utf-8")
+
+    text = judged("--rules", str(tmp_path), "--operation", operation.slug, "--year", "2026")
+
+    assert "VT-W-1: met -> no finding" in text
+    assert "finding(s) would change." in text
+
+
+@pytest.mark.django_db
+def test_the_same_rules_change_nothing() -> None:
+    operation = builders.make_operation()
+    builders.make_load(
+        builders.make_field(operation), builders.make_storage(operation), dt.date(2026, 5, 20)
+    )
+
+    text = judged("--operation", operation.slug, "--year", "2026")
+
+    assert text == "0 finding(s) would change.\n"
+
+
+@pytest.mark.django_db
+def test_an_operation_that_is_not_there_is_refused() -> None:
+    with pytest.raises(CommandError, match="no operation 'nowhere'"):
+        judged("--operation", "nowhere", "--year", "2026")

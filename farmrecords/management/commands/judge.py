@@ -7,6 +7,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from farmrecords.management.rejudge import changed_findings
+from farmrecords.people.models import Operation
 from farmrecords.rules.ahead import changed_by
 from farmrecords.rules.cases import Case, case_files, differences, read_cases
 from farmrecords.rules.coverage import count
@@ -19,7 +21,8 @@ SIGNS = {"met": "met", "not_met": "NOT MET", "cannot_tell": "cannot tell", "noti
 
 
 class Command(BaseCommand):
-    """``manage.py judge CASE.toml`` or a folder; ``--coverage``; ``--rules DRAFT_FOLDER``."""
+    """``manage.py judge CASE.toml`` or a folder; ``--coverage``; ``--rules DRAFT_FOLDER``,
+    alone, with ``--compare``, or with ``--operation NAME --year YEAR``."""
 
     help = "Judge written situations by the rulebook and compare with what they expect."
 
@@ -29,6 +32,8 @@ class Command(BaseCommand):
         parser.add_argument("--coverage", action="store_true", help="what is encoded, by status")
         parser.add_argument("--json", action="store_true", help="findings as JSON")
         parser.add_argument("--compare", action="store_true", help="against the packaged rules")
+        parser.add_argument("--operation", help="short name: its year under the --rules folder")
+        parser.add_argument("--year", type=int, help="crop year of the operation")
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
@@ -43,6 +48,9 @@ class Command(BaseCommand):
             raise CommandError(str(error)) from error
         if options["coverage"]:
             self._coverage(rulebook)
+        if options["operation"]:
+            self._year(options["operation"], options["year"], rulebook)
+            return
         if not cases:
             if not options["coverage"]:
                 raise CommandError("Name a case file or a folder of them, or ask for --coverage.")
@@ -92,6 +100,19 @@ class Command(BaseCommand):
                 changed += 1
                 self.stdout.write(f"{case.title}: {rule}: {was} -> {becomes}")
         self.stdout.write(f"{changed} finding(s) would change.")
+
+    def _year(self, slug: str, year: int | None, draft: Rulebook) -> None:
+        """Print every finding of an operation's crop year that the draft would change."""
+        operation = Operation.objects.filter(slug=slug).first()
+        if operation is None:
+            known = ", ".join(Operation.objects.order_by("slug").values_list("slug", flat=True))
+            raise CommandError(f"There is no operation {slug!r}; there are: {known or 'none'}.")
+        if year is None:
+            raise CommandError("Name the crop year with --year.")
+        changed = list(changed_findings(operation, year, draft))
+        for row in changed:
+            self.stdout.write(f"{row.record}: {row.rule_id}: {row.now} -> {row.then}")
+        self.stdout.write(f"{len(changed)} finding(s) would change.")
 
     def _coverage(self, rulebook: Rulebook) -> None:
         """Print rules by status and declared rows by state, per jurisdiction."""
