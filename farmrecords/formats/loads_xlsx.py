@@ -38,10 +38,16 @@ MOST_SHEETS = 60
 
 
 def suggest_xlsx_mapping(data: bytes, sheet: str = "") -> Mapping:
-    """The mapping the headings of a workbook suggest; of its likeliest sheet when none is named."""
+    """The mapping the headings of a workbook suggest; of its likeliest sheet when none is named.
+
+    When several sheets could be meant and none is named, the mapping names none either, so that
+    reading with it asks.
+    """
     sheets = _tables(data)
-    name = sheet if sheet in sheets else max(sheets, key=lambda name: score(sheets[name].rows))
-    return replace(mapping_of(sheets[name]), sheet=name)
+    if sheet in sheets:
+        return replace(mapping_of(sheets[sheet]), sheet=sheet)
+    name = max(sheets, key=lambda name: score(sheets[name].rows))
+    return replace(mapping_of(sheets[name]), sheet="" if len(_fitting(sheets)) > 1 else name)
 
 
 def read_xlsx_loads(
@@ -55,13 +61,18 @@ def read_xlsx_loads(
                 f"The workbook has no sheet “{shown(mapping.sheet)}”.", "Map it anew."
             )
         return read_load_table(sheets[mapping.sheet], zone=zone, mapping=mapping, today=today)
-    fitting = [name for name, table in sheets.items() if score(table.rows)[0] >= 2]
+    fitting = _fitting(sheets)
     if len(fitting) > 1:
         choices = tuple(Choice(name, shown(name)) for name in fitting)
         asked = "Several sheets look like a list of loads. Which one is meant?"
         return ReadResult([], [], [], [Question("sheet", asked, choices)])
     chosen = fitting[0] if fitting else max(sheets, key=lambda name: score(sheets[name].rows))
     return read_load_table(sheets[chosen], zone=zone, mapping=mapping, today=today)
+
+
+def _fitting(sheets: dict[str, Table]) -> list[str]:
+    """The sheets with at least two headings of a list of loads."""
+    return [name for name, table in sheets.items() if score(table.rows)[0] >= 2]
 
 
 def _tables(data: bytes) -> dict[str, Table]:

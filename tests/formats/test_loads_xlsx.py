@@ -71,6 +71,8 @@ def test_two_sheets_that_could_be_the_list_are_asked_about():
     rows = [HEADINGS, ("2025-04-03", "7:15", "1", 5)]
     data = workbook(Spring=rows, Fall=[*rows, ("2025-10-03", "7:15", "1", 5)])
     assert [question.key for question in read(data).needs] == ["sheet"]
+    suggested = suggest_xlsx_mapping(data)
+    assert [question.key for question in read(data, mapping=suggested).needs] == ["sheet"]
     mapping = suggest_xlsx_mapping(data, "Fall")
     assert len(read(data, mapping=mapping).items) == 2
 
