@@ -17,13 +17,11 @@ import shapely
 
 from farmrecords.formats.archives import is_zip
 from farmrecords.formats.common import FormatError, ReadResult, refuse_large
-from farmrecords.formats.geojson import read_features
 from farmrecords.formats.gpx import read_track
-from farmrecords.formats.kml import read_kml
 from farmrecords.formats.load_rows import LoadRow, Mapping
 from farmrecords.formats.loads_csv import read_loads, suggest_mapping
 from farmrecords.formats.loads_xlsx import read_xlsx_loads, suggest_xlsx_mapping
-from farmrecords.formats.shapefile_zip import read_shapefile
+from farmrecords.formats.maps import read_map
 from farmrecords.formats.shapes import FeatureRow
 from farmrecords.formats.tracks import TrackSegment
 
@@ -79,15 +77,9 @@ def _value(value: Any) -> Any:
 
 
 def shapes(data: bytes, answers: Answers, context: Context) -> ReadResult[dict[str, Any]]:
-    """Boundaries or features as GeoJSON, KML or a zipped shapefile."""
-    refuse_large(data)
+    """Boundaries or features as GeoJSON, KML, KMZ or a zipped shapefile."""
     box = tuple(context["box"]) if context.get("box") else None
-    if is_zip(data):
-        found = read_shapefile(data, box=box, answers=answers)  # type: ignore[arg-type]
-    elif data.lstrip(b"\xef\xbb\xbf \t\r\n")[:1] == b"<":
-        found = read_kml(data, box=box, answers=answers)  # type: ignore[arg-type]
-    else:
-        found = read_features(data, box=box, answers=answers)  # type: ignore[arg-type]
+    found = read_map(data, box=box, answers=answers)  # type: ignore[arg-type]
     return _plain(found, [_shape(row) for row in found.items])
 
 
