@@ -12,6 +12,7 @@ from farmrecords.farm.models import Field, Spreader, Storage
 from farmrecords.history.recorded import Recorded
 from farmrecords.people.dated import Dated, days_in_order
 from farmrecords.people.models import Membership, Operation
+from farmrecords.plan.conditions import PermitCondition
 
 __all__ = ["Job", "PermitCondition", "PhosphorusRisk", "PlanVersion", "PlannedCrop"]
 
@@ -133,42 +134,6 @@ class PhosphorusRisk(Recorded):
 
     class Meta(Recorded.Meta):
         ordering = ["-evaluated_on"]
-
-
-class PermitCondition(Dated):
-    """A condition, waiver, variance or approval that joins the rules of the operation."""
-
-    KINDS = [
-        ("distance", _("distance to keep")),
-        ("cap", _("largest amount")),
-        ("season", _("closed season")),
-        ("winter_field", _("field named for winter")),
-        ("waiver", _("waiver")),
-        ("variance", _("variance")),
-        ("emergency", _("emergency approval")),
-    ]
-    operation = models.ForeignKey(
-        Operation, on_delete=models.PROTECT, related_name="permit_conditions"
-    )
-    field = models.ForeignKey(
-        Field, on_delete=models.PROTECT, related_name="permit_conditions", null=True, blank=True
-    )
-    kind = models.CharField(_("kind"), max_length=15, choices=KINDS)
-    paper = models.CharField(_("as the rules name it"), max_length=40, blank=True)
-    text = models.CharField(_("what it says"), max_length=250)
-    value = models.DecimalField(max_digits=9, decimal_places=2, null=True, blank=True)
-    unit = models.CharField(max_length=12, blank=True)
-    document = models.CharField(_("document"), max_length=200)
-    noticed_at = models.DateTimeField(_("agency told at"), null=True, blank=True)
-    recorded_with = models.CharField(_("recorded with"), max_length=120, blank=True)
-
-    class History:
-        name = "permit_condition"
-        operation = "operation"
-        day = None
-
-    class Meta(Dated.Meta):
-        constraints = [days_in_order("permit_condition_days_in_order")]
 
 
 class Job(Recorded):
