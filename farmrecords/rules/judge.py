@@ -18,11 +18,16 @@ from farmrecords.rules.conditions import (
 from farmrecords.rules.facts import Facts
 from farmrecords.rules.findings import Finding, Outcome, Standing
 from farmrecords.rules.model import FORM_BOUND, RuleOnDay, Verdict
+from farmrecords.rules.reads import facts_read
 from farmrecords.rules.rulebook import Rulebook
 from farmrecords.rules.sentences import template_for
 
 # Sentences that state a breach; a verdict that is unsettled after all must not use them.
 CLOSED_KEYS = ("nearer", "barred", "beyond", "lacking", "old", "wet", "none_permitted", "needs")
+Judged = tuple[Finding | None, Answer, tuple[str, ...]]
+READS = "reads"
+# How many sets of facts a rule remembers before it forgets them all.
+REMEMBERED = 4096
 STANDINGS: dict[str, Standing] = {"read": "firm", "secondary": "to_confirm", "memory": "memory"}
 
 
@@ -43,7 +48,7 @@ def judge(
     found: list[Finding] = []
     overridden: dict[str, tuple[bool | None, str, tuple[str, ...]]] = {}
     for standing in rulebook.for_stack(stack, on, subject):
-        finding, scope, missing = judge_rule(standing, facts, confirmed)
+        finding, scope, missing = _judge_once(standing, facts, confirmed)
         for rule_id in standing.rule.overrides:
             if scope is not False:
                 overridden[rule_id] = (scope, standing.rule.id, missing)
@@ -52,9 +57,31 @@ def judge(
     return _without_overridden(found, overridden) if overridden else found
 
 
-def judge_rule(
-    standing: RuleOnDay, facts: Facts, confirmed: Collection[str] = ()
-) -> tuple[Finding | None, Answer, tuple[str, ...]]:
+def _judge_once(standing: RuleOnDay, facts: Facts, confirmed: Collection[str]) -> Judged:
+    """What the rule said of the same facts before, or its judgement of them now."""
+    reads = _reads(standing)
+    if reads is None:
+        return judge_rule(standing, facts, confirmed)
+    known = facts.values_by_name.get
+    key = (standing.rule.fingerprint in confirmed, *map(known, reads))
+    found: Judged | None = standing.remembered.get(key)
+    if found is None:
+        found = judge_rule(standing, facts, confirmed)
+        if len(standing.remembered) >= REMEMBERED:
+            standing.remembered.clear()
+        standing.remembered[key] = found
+    return found
+
+
+def _reads(standing: RuleOnDay) -> tuple[str, ...] | None:
+    """The facts the rule may read, worked out once for each rule on its days."""
+    if READS not in standing.remembered:
+        standing.remembered[READS] = facts_read(standing.rule)
+    reads: tuple[str, ...] | None = standing.remembered[READS]
+    return reads
+
+
+def judge_rule(standing: RuleOnDay, facts: Facts, confirmed: Collection[str] = ()) -> Judged:
     """One rule's finding (None where it does not apply), its scope, and what scope lacks."""
     if FORM_BOUND in standing.cells:
         facts = with_form(standing, facts)

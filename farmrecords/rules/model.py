@@ -126,6 +126,7 @@ class RuleOnDay:
     plain: Mapping[str, DatedValue]
     status: str
     force: Force | None = None
+    remembered: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
 
     def possible(self, name: str, get: Getter) -> tuple[tuple[DatedValue, ...], bool]:
         """The cells that may be the one, in order, and whether one surely is."""

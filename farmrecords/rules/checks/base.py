@@ -25,11 +25,13 @@ class Check:
     """A kind of check: its name, the keys it reads, and the function that decides.
 
     ``decide`` returns None where the check has nothing to say (the rule does not apply).
-    ``templates`` are its default sentences by message key.
+    ``templates`` are its default sentences by message key; ``reads`` are facts it looks at
+    without being told by its rule.
     """
 
     name: str
     keys: Mapping[str, Key]
     decide: Callable[[RuleOnDay, Facts], Verdict | None]
     templates: Mapping[str, str]
+    reads: tuple[str, ...] = ()
     complaints: Callable[[Rule], Sequence[str]] = lambda rule: ()

@@ -145,5 +145,5 @@ CHECK = Check(
         "beyond": "{title}: class {classes}; {actual} {unit} is past the limit of {high} {unit}.",
         "cannot_tell": "{title}: cannot tell; not known: {missing}.",
     },
-    complaints,
+    complaints=complaints,
 )

@@ -67,5 +67,5 @@ CHECK = Check(
         "to_come": "{title}: due on {due}, not filed yet.",
         "cannot_tell": "{title}: due on {due}; no filing is on record.",
     },
-    complaints,
+    complaints=complaints,
 )

@@ -226,5 +226,5 @@ CHECK = Check(
         "not_looked_for": "Nobody has said whether these are near the ground: {kinds}. Enter them "
         "or state that there are none.",
     },
-    complaints,
+    complaints=complaints,
 )

@@ -71,4 +71,5 @@ CHECK = Check(
         "dry": "The forecast ({amount} in, {probability} %) stays within the rule's numbers.",
         "short": "The forecast kept does not reach over the {period} h the rule asks about.",
     },
+    reads=FACTS,
 )

@@ -65,4 +65,5 @@ CHECK = Check(
         "open": "{title}: still to be recorded once it is due: {records}.",
         "cannot_tell": "{title}: cannot tell; nothing entered for: {records}.",
     },
+    reads=("asked.at",),
 )

@@ -68,4 +68,5 @@ CHECK = Check(
         "differs": "{title}: by head counts ({actual} {reason}) the farm is in the band "
         "{classes}; the class on record says otherwise.",
     },
+    reads=("operation.size_class", *(f"animals.{name}" for name in SECTORS)),
 )
