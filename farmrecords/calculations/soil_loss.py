@@ -10,12 +10,6 @@ Ratio = Literal["low", "moderate", "high"]
 METRIC = {"r": 17.02, "k": 0.1317, "a": 2.242}
 RATIO_FACTOR = {"low": 0.5, "moderate": 1.0, "high": 2.0}
 
-# slope per cent up to, contour P, longest slope in feet (AH-537 table 13, memory)
-CONTOUR = (
-    (2, 0.60, 400), (5, 0.50, 300), (8, 0.50, 200), (12, 0.60, 120), (16, 0.70, 80),
-    (20, 0.80, 60), (25, 0.90, 50),
-)  # fmt: skip
-
 
 class SoilLossError(ValueError):
     """A slope or factor that cannot be; the message names value and range."""
@@ -62,8 +56,11 @@ def rusle_m(slope_pct: float, ratio: Ratio = "moderate") -> float:
     return float(beta / (1 + beta))
 
 
-def rusle_s(slope_pct: float, length_ft: float) -> float:
+def rusle_s(slope_pct: float, length_ft: float, thawing: bool = False) -> float:
     """Return S of AH-703: steep from 9 per cent; slopes shorter than 15 ft have their own form.
+
+    ``thawing`` takes the form for thawing, weakened soil, (sin / 0.0896)^0.6 from 9 per cent on;
+    that variant is from memory.
 
     >>> round(rusle_s(9, 100), 4)  # case USLE-3
     1.0059
@@ -71,16 +68,21 @@ def rusle_s(slope_pct: float, length_ft: float) -> float:
     s = math.sin(_angle(slope_pct, length_ft))
     if length_ft < 15:
         return float(3.0 * s**0.8 + 0.56)
+    if thawing and slope_pct >= 9:
+        return float((s / 0.0896) ** 0.6)
     return 16.8 * s - 0.50 if slope_pct >= 9 else 10.8 * s + 0.03
 
 
-def rusle_ls(slope_pct: float, length_ft: float, ratio: Ratio = "moderate") -> float:
+def rusle_ls(
+    slope_pct: float, length_ft: float, ratio: Ratio = "moderate", thawing: bool = False
+) -> float:
     """Return LS of AH-703 for a horizontal slope length in feet.
 
     >>> round(rusle_ls(12, 150), 4)  # case RUSLE-2
     2.2312
     """
-    return float((length_ft / 72.6) ** rusle_m(slope_pct, ratio) * rusle_s(slope_pct, length_ft))
+    steepness = rusle_s(slope_pct, length_ft, thawing)
+    return float((length_ft / 72.6) ** rusle_m(slope_pct, ratio) * steepness)
 
 
 def soil_loss_ton_per_ac(r: float, k: float, ls: float, c: float, p: float) -> float:
@@ -93,19 +95,6 @@ def soil_loss_ton_per_ac(r: float, k: float, ls: float, c: float, p: float) -> f
         if not (math.isfinite(value) and value >= 0):
             raise SoilLossError(f"Factor {name} is {value}; it must be 0 or more.")
     return r * k * ls * c * p
-
-
-def contour_p(slope_pct: float, length_ft: float) -> float:
-    """Return P of contouring; 1 where the slope is longer or steeper than the table allows.
-
-    >>> contour_p(4, 300), contour_p(4, 301), contour_p(30, 10)
-    (0.5, 1.0, 1.0)
-    """
-    _angle(slope_pct, length_ft)
-    for top, p, longest in CONTOUR:
-        if slope_pct <= top:
-            return p if length_ft <= longest else 1.0
-    return 1.0
 
 
 def erosivity_from_rain(precipitation_mm: float) -> float:
@@ -128,3 +117,23 @@ def to_metric(factor: Literal["r", "k", "a"], value: float) -> float:
     2.242
     """
     return METRIC[factor] * value
+
+
+def to_us(factor: Literal["r", "k", "a"], value: float) -> float:
+    """Return R, K or A in US customary units from the metric ones of :func:`to_metric`.
+
+    >>> round(to_us("r", 17.02 * 185), 6)
+    185.0
+    """
+    return value / METRIC[factor]
+
+
+def delivered_ton_per_ac(soil_loss_ton_per_ac: float, delivery_share: float) -> float:
+    """Return what leaves the field of a gross soil loss, by a delivery share from 0 to 1.
+
+    >>> round(delivered_ton_per_ac(9.7902, 0.60), 4)  # case USLE-4
+    5.8741
+    """
+    if not 0 <= delivery_share <= 1:
+        raise SoilLossError(f"A delivery share of {delivery_share} is not between 0 and 1.")
+    return soil_loss_ton_per_ac * delivery_share

@@ -9,18 +9,38 @@ from __future__ import annotations
 
 import dataclasses
 import importlib
-import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Literal
 
-from shapely.geometry import mapping, shape
+from shapely.geometry import mapping
 from shapely.geometry.base import BaseGeometry
 
-Evidence = Literal["read", "memory", "derived", "computed", "practice", "definition"]
-InputKind = Literal["number", "whole", "choice", "text", "yes_no", "list", "geometry"]
+from .doubt import doubts_between
+from .worksheet_inputs import Input, WorksheetError, read_inputs
 
+__all__ = [
+    "Evidence",
+    "Input",
+    "Output",
+    "Step",
+    "Working",
+    "Worksheet",
+    "WorksheetError",
+    "WorksheetKind",
+    "list_worksheets",
+    "plain",
+    "read_inputs",
+    "run_worksheet",
+    "to_json",
+    "worksheet",
+    "worksheet_named",
+]
+
+Evidence = Literal["read", "memory", "derived", "computed", "practice", "definition"]
+
+EARLIER = "earlier"
 # modules of the package worksheets/ that register something; one per subject
 SUBJECTS = (
     "loads",
@@ -33,31 +53,10 @@ SUBJECTS = (
     "machines",
     "limits",
     "one_line",
+    "rate_terms",
+    "soil",
+    "p_classes",
 )
-
-
-class WorksheetError(ValueError):
-    """Inputs a worksheet refuses; the message names input, range and reason."""
-
-
-@dataclass(frozen=True)
-class Input:
-    """One input: name with its unit, range (ends included), meaning.
-
-    ``reason`` says why the range ends where it does. ``items`` describe the columns of a list.
-    """
-
-    name: str
-    unit: str
-    low: float | None = None
-    high: float | None = None
-    meaning: str = ""
-    kind: InputKind = "number"
-    choices: tuple[str, ...] = ()
-    optional: bool = False
-    items: tuple[Input, ...] = ()
-    reason: str = ""
-    above: bool = False
 
 
 @dataclass(frozen=True)
@@ -93,6 +92,7 @@ class Worksheet:
     outputs: Mapping[str, Any]
     source: str = ""
     notes: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()
     schema: WorksheetKind | None = None
 
 
@@ -134,7 +134,6 @@ class Working:
 
 
 Work = Callable[[Mapping[str, Any], Working], Mapping[str, Any]]
-Reader = Callable[[Input, Any], Any]
 
 
 @dataclass(frozen=True)
@@ -173,8 +172,14 @@ class WorksheetKind:
             outputs,
             self.source,
             tuple(paper.notes),
+            self._doubts(taken, outputs),
             self,
         )
+
+    def _doubts(self, taken: Mapping[str, Any], outputs: Mapping[str, Any]) -> tuple[str, ...]:
+        """Questions where a figure differs from an earlier one by a telltale factor."""
+        earlier = {row["name"]: row["value"] for row in taken.get(EARLIER) or ()}
+        return doubts_between({**outputs, **taken}, earlier)
 
     def to_schema(self) -> dict[str, Any]:
         """Return name, title, inputs and outputs as plain data for JSON and forms."""
@@ -197,6 +202,15 @@ def _input_schema(one: Input) -> dict[str, Any]:
     return shown
 
 
+def _earlier(names: Sequence[str]) -> Input:
+    figure = (
+        Input("name", "word", meaning="which figure", kind="choice", choices=tuple(names)),
+        Input("value", "the same unit", 0, None, "its earlier value"),
+    )
+    meaning = "earlier figures to hold it against"
+    return Input(EARLIER, "rows", meaning=meaning, kind="list", optional=True, items=figure)
+
+
 _REGISTERED: dict[str, WorksheetKind] = {}
 
 
@@ -209,14 +223,20 @@ def worksheet(
     source: str,
     evidence: Evidence = "read",
     example: Mapping[str, Any],
+    compared: Sequence[str] = (),
 ) -> Callable[[Work], Work]:
-    """Register the decorated function as the worksheet ``name``; it is returned unchanged."""
+    """Register the decorated function as the worksheet ``name``; it is returned unchanged.
+
+    ``compared`` names inputs and outputs that may be held against an earlier figure: a difference
+    by a telltale factor then makes a doubt, never a refusal.
+    """
+    asked = (*inputs, _earlier(compared)) if compared else tuple(inputs)
 
     def register(work: Work) -> Work:
         if name in _REGISTERED:
             raise ValueError(f"Two worksheets are called {name!r}.")
         _REGISTERED[name] = WorksheetKind(
-            name, title, tuple(inputs), tuple(outputs), source, evidence, work, example
+            name, title, asked, tuple(outputs), source, evidence, work, example
         )
         return work
 
@@ -260,111 +280,6 @@ def run_worksheet(name: str, inputs: Mapping[str, Any]) -> Worksheet:
     return worksheet_named(name).run(inputs)
 
 
-def read_inputs(declared: Sequence[Input], given: Mapping[str, Any]) -> dict[str, Any]:
-    """Return the inputs as Python values, each held against its declaration.
-
-    Numbers become float, geometries shapely. Raises WorksheetError.
-
-    >>> read_inputs([Input("width_ft", "ft", 1, 200, "swath")], {"width_ft": "30"})
-    {'width_ft': 30.0}
-    """
-    if not isinstance(given, Mapping):
-        raise WorksheetError("The inputs must be one object with a value for each name.")
-    unknown = [name for name in given if name not in {one.name for one in declared}]
-    if unknown:
-        raise WorksheetError(
-            f"{unknown[0]!r} is no input here. Inputs: {', '.join(one.name for one in declared)}."
-        )
-    taken: dict[str, Any] = {}
-    for one in declared:
-        value = given.get(one.name)
-        if value is None or value == "":
-            if not one.optional:
-                raise WorksheetError(f"{one.name} is missing: {one.meaning} ({one.unit}).")
-            taken[one.name] = None
-        else:
-            taken[one.name] = _read(one, value)
-    return taken
-
-
-def _read(one: Input, value: Any) -> Any:
-    readers: dict[str, Reader] = {
-        "number": _read_number,
-        "whole": _read_number,
-        "choice": _read_choice,
-        "yes_no": _read_yes_no,
-        "list": _read_list,
-        "geometry": _read_geometry,
-        "text": _read_text,
-    }
-    return readers[one.kind](one, value)
-
-
-def _read_number(one: Input, value: Any) -> float | int:
-    try:
-        if isinstance(value, bool):
-            raise ValueError
-        number = float(value)
-    except (TypeError, ValueError):
-        raise WorksheetError(
-            f"{one.name} is {value!r}; a number in {one.unit} is wanted."
-        ) from None
-    if one.kind == "whole" and number != int(number if math.isfinite(number) else 0):
-        raise WorksheetError(f"{one.name} is {value!r}; a whole number is wanted.")
-    low = -math.inf if one.low is None else one.low
-    high = math.inf if one.high is None else one.high
-    if not math.isfinite(number) or number < low or number > high or (one.above and number == low):
-        because = f" ({one.reason})" if one.reason else ""
-        raise WorksheetError(f"{one.name} is {value}; the range is {_range(one)}{because}.")
-    return int(number) if one.kind == "whole" else number
-
-
-def _range(one: Input) -> str:
-    low = "" if one.low is None else f"{'above ' if one.above else ''}{one.low:g}"
-    if one.low is not None and one.high is not None:
-        return f"{low} to {one.high:g} {one.unit}"
-    if one.low is not None:
-        return f"{low} {one.unit}" if one.above else f"{low} {one.unit} or more"
-    return f"up to {one.high:g} {one.unit}" if one.high is not None else f"any number of {one.unit}"
-
-
-def _read_choice(one: Input, value: Any) -> str:
-    if value not in one.choices:
-        raise WorksheetError(f"{one.name} is {value!r}; choose one of: {', '.join(one.choices)}.")
-    return str(value)
-
-
-def _read_text(one: Input, value: Any) -> str:
-    return str(value)
-
-
-def _read_yes_no(one: Input, value: Any) -> bool:
-    if not isinstance(value, bool):
-        raise WorksheetError(f"{one.name} is {value!r}; it must be true or false.")
-    return value
-
-
-def _read_list(one: Input, value: Any) -> list[dict[str, Any]]:
-    if not isinstance(value, list):
-        raise WorksheetError(f"{one.name} must be a list of {one.meaning}.")
-    rows = []
-    for number, row in enumerate(value, 1):
-        try:
-            rows.append(read_inputs(one.items, row))
-        except WorksheetError as refused:
-            raise WorksheetError(f"{one.name}, row {number}: {refused}") from None
-    return rows
-
-
-def _read_geometry(one: Input, value: Any) -> BaseGeometry:
-    if isinstance(value, BaseGeometry):
-        return value
-    try:
-        return shape(value)
-    except Exception:  # shapely raises many kinds for broken GeoJSON
-        raise WorksheetError(f"{one.name} is no GeoJSON geometry (longitude first).") from None
-
-
 def plain(value: Any) -> Any:
     """Return a value as plain data that JSON can hold; geometries become GeoJSON.
 
@@ -383,7 +298,7 @@ def plain(value: Any) -> Any:
 
 
 def to_json(sheet: Worksheet) -> dict[str, Any]:
-    """Return a worksheet as plain data: name, title, inputs, steps, outputs, source, notes.
+    """Return a worksheet as plain data: name, title, inputs, steps, outputs, source, notes, doubts.
 
     >>> sheet = run_worksheet("load_rate", {"amount": "6,000", "unit": "gal", "covered_ac": 1.5})
     >>> to_json(sheet)["outputs"]["rate"]

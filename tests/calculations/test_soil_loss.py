@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from farmrecords.calculations import soil_factors as factors
 from farmrecords.calculations import soil_loss as soil
 from farmrecords.calculations.soil_loss import SoilLossError
 
@@ -59,8 +60,8 @@ def test_rusle_exponent_table(row):
 )  # fmt: skip
 def test_contouring_counts_up_to_its_longest_slope(slope, p, longest):
     # AH-537 table 13 (memory)
-    assert soil.contour_p(slope, longest) == p
-    assert soil.contour_p(slope, longest + 1) == 1.0
+    assert factors.contour_p(slope, longest) == p
+    assert factors.contour_p(slope, longest + 1) == 1.0
 
 
 def test_slope_class_turns_at_nine_per_cent_not_at_the_sine():
@@ -88,3 +89,104 @@ def test_erosivity_and_metric_factors():
 def test_impossible_slopes_are_refused(call):
     with pytest.raises(SoilLossError):
         call()
+
+
+# p_index.md 8, K by texture (average; OM < 2 %; OM > 2 %), read: three rows at the ends and middle
+@pytest.mark.parametrize(
+    ("texture", "average", "low", "high"),
+    [("clay", 0.22, 0.24, 0.21), ("silt loam", 0.38, 0.41, 0.37),
+     ("sandy clay loam", 0.2, 0.2, 0.2),
+     ("fine sand", 0.08, 0.09, 0.06), ("sand", 0.02, 0.03, 0.01), ("loam", 0.30, 0.34, 0.26),
+     ("clay loam", 0.30, 0.33, 0.28), ("coarse sandy loam", 0.07, 0.07, 0.07),
+     ("fine sandy loam", 0.18, 0.22, 0.17), ("heavy clay", 0.17, 0.19, 0.15),
+     ("loamy fine sand", 0.11, 0.15, 0.09), ("loamy sand", 0.04, 0.05, 0.04),
+     ("loamy very fine sand", 0.39, 0.44, 0.25), ("sandy loam", 0.13, 0.14, 0.12),
+     ("silty clay", 0.26, 0.27, 0.26), ("silty clay loam", 0.32, 0.35, 0.30),
+     ("very fine sand", 0.43, 0.46, 0.37), ("very fine sandy loam", 0.35, 0.41, 0.33)],
+)  # fmt: skip
+def test_k_by_texture(texture, average, low, high):
+    assert factors.k_by_texture(texture) == average
+    assert factors.k_by_texture(texture, 1.9) == factors.k_by_texture(texture, 2) == low
+    assert factors.k_by_texture(texture, 2.01) == high
+
+
+def test_k_by_the_nomograph():
+    # p_index.md 8 (read), worked by hand: M = 65 x 85 = 5525; 5525^1.14 = 18465.6
+    assert factors.k_nomograph(65, 15, 2.8, 2, 4) == pytest.approx(
+        (2.1e-4 * 9.2 * 5525**1.14 + 2.5) / 759
+    )
+    # structure 4 adds 6.5 / 759, permeability 6 adds 5.0 / 759 more than class 4
+    step = factors.k_nomograph(65, 15, 2.8, 4, 6) - factors.k_nomograph(65, 15, 2.8, 2, 4)
+    assert step == pytest.approx((6.5 + 5.0) / 759)
+    assert factors.k_nomograph(0, 100, 12, 2, 3) == 0
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: factors.k_by_texture("mud"),
+        lambda: factors.k_by_texture("clay", 101),
+        lambda: factors.k_nomograph(70, 31, 2, 2, 3),
+        lambda: factors.k_nomograph(-1, 30, 2, 2, 3),
+        lambda: factors.k_nomograph(50, 30, 12.1, 2, 3),
+        lambda: factors.k_nomograph(50, 30, 2, 5, 3),
+        lambda: factors.k_nomograph(50, 30, 2, 2, 7),
+        lambda: factors.contour_p(-1, 100),
+        lambda: factors.contour_p(5, 0),
+        lambda: factors.strip_p(5, "D"),
+        lambda: soil.delivered_ton_per_ac(1, 1.01),
+        lambda: soil.delivered_ton_per_ac(1, -0.01),
+    ],
+)
+def test_impossible_factors_are_refused(call):
+    with pytest.raises(SoilLossError):
+        call()
+
+
+# p_index.md 8, AH-537 table 14 (memory): slope, P of A, B, C, strip width
+@pytest.mark.parametrize(
+    ("slope", "a", "b", "c", "width"),
+    [(2, 0.30, 0.45, 0.60, 130), (5, 0.25, 0.38, 0.50, 100), (8, 0.25, 0.38, 0.50, 100),
+     (12, 0.30, 0.45, 0.60, 80), (16, 0.35, 0.52, 0.70, 80), (20, 0.40, 0.60, 0.80, 60),
+     (25, 0.45, 0.68, 0.90, 50)],
+)  # fmt: skip
+def test_contour_strips(slope, a, b, c, width):
+    assert [factors.strip_p(slope, one) for one in ("A", "B", "C")] == [
+        (a, width), (b, width), (c, width)
+    ]  # fmt: skip
+    assert factors.strip_p(25.1, "A") == (1.0, None)
+
+
+def test_residue_and_terraces_lengthen_what_contouring_allows():
+    # length + 25 % if residue after seeding regularly covers more than half (memory)
+    assert factors.contour_p(10, 150, residue_covered=True) == 0.6
+    assert factors.contour_p(10, 150.1, residue_covered=True) == 1.0
+    # terrace spacing is the slope length, then P of contouring (memory)
+    assert (factors.terrace_p(10, 120), factors.terrace_p(10, 121)) == (0.6, 1.0)
+
+
+def test_thawing_soil_is_less_steep_from_nine_per_cent_on():
+    # (sin / 0.0896)^0.6 for >= 9 % (memory); at 9 % sin is 0.08964, so S is 1.0003
+    assert soil.rusle_s(9, 100, thawing=True) == pytest.approx(1.0003, abs=5e-5)
+    assert soil.rusle_s(8.9, 100, thawing=True) == soil.rusle_s(8.9, 100)
+    assert soil.rusle_s(20, 14, thawing=True) == soil.rusle_s(20, 14)
+    assert soil.rusle_ls(20, 100, thawing=True) < soil.rusle_ls(20, 100)
+
+
+def test_unit_systems_turn_into_each_other():
+    # p_index.md 8 (read): R x 17.02, K x 0.1317, A x 2.242
+    assert soil.to_metric("r", 100) == pytest.approx(1702)
+    assert soil.to_metric("k", 0.37) == pytest.approx(0.048729)
+    for factor in ("r", "k", "a"):
+        assert soil.to_us(factor, soil.to_metric(factor, 3.0)) == pytest.approx(3.0)
+    # a metric product is the metric soil loss, within the rounding of the three factors
+    metric = soil.to_metric("r", 185) * soil.to_metric("k", 0.37) * 1.41 * 0.119
+    us = soil.soil_loss_ton_per_ac(185, 0.37, 1.41, 0.119, 1)
+    assert metric == pytest.approx(soil.to_metric("a", us), rel=1e-3)
+
+
+def test_delivered_share_of_the_textbook_cropland():
+    # USLE-4, S43: 9.7902 gross, 0.60 delivered: 5.8741 t/ac/yr; 180 ac: 2.897 t/day
+    delivered = soil.delivered_ton_per_ac(9.7902, 0.60)
+    assert delivered == pytest.approx(5.8741, abs=5e-5)
+    assert delivered * 180 / 365 == pytest.approx(2.897, abs=5e-4)

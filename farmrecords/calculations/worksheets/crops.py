@@ -41,6 +41,7 @@ PER_UNIT = "lb_per_kgal or lb_per_ton"
         "system": "MT", "form": "solid", "total_n": 21, "ammonium_n": 8, "organic_n": 13,
         "nitrate_n": 0, "material": "solid with bedding", "application": "surface",
     },
+    compared=("total_n", "ammonium_n", "organic_n", "nitrate_n", "available_n"),
 )  # fmt: skip
 def available_nitrogen(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """First-year available N by one state's system; credits change, what was applied does not."""

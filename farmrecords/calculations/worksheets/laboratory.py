@@ -50,6 +50,7 @@ VALUES = (
             {"analyte": "p", "value": 1.4, "unit": "pct", "basis": "dry"},
         ],
     },
+    compared=("total_n", "ammonium_n", "organic_n", "p2o5", "k2o", "density_lb_per_gal"),
 )
 def manure_test_worksheet(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """Nutrients as-is in lb per 1,000 gal (liquid) or lb per ton (solid), each figure converted."""

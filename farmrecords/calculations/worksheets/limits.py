@@ -38,6 +38,7 @@ from .storages import STORAGE_INPUTS, shape_of
     evidence="derived",
     example={"form": "solid", "n": 8.53, "p2o5": 18, "n_limit_lb_per_ac": 160,
              "p2o5_limit_lb_per_ac": 50, "is_p_limited": False},
+    compared=("n", "p2o5", "units_per_ac"),
 )  # fmt: skip
 def maximum_rate(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """Largest amount per acre by each limit, less what comes from elsewhere."""

@@ -41,6 +41,7 @@ CONTENT = (
     source="Amount divided by covered area (CV-4.3)",
     evidence="derived",
     example={"amount": "8.13", "unit": "ton", "covered_ac": 0.7323232323},
+    compared=("rate",),
 )
 def load_rate(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """Rate of one load: its amount on the ground it covered, never on the field's acres."""
@@ -100,6 +101,7 @@ def _content(inputs: Mapping[str, Any]) -> ManureContent:
         "amount": "17.8", "unit": "ton", "form": "solid", "total_n": 13, "p2o5": 6, "k2o": 10,
         "covered_ac": 1,
     },
+    compared=("total_n", "p2o5", "k2o", "density_lb_per_gal"),
 )  # fmt: skip
 def load_nutrients(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """Pounds applied (total, not available) with one load, and per covered acre."""

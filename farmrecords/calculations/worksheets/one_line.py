@@ -248,6 +248,8 @@ one_line(
         number("length_ft", "ft", "horizontal slope length"),
         Input("ratio", "word", meaning="rill to interrill ratio", kind="choice",
               choices=("low", "moderate", "high"), optional=True),
+        Input("thawing", "yes or no", meaning="thawing, weakened soil (memory)", kind="yes_no",
+              optional=True),
     ],
     Output("ls", "factor", "LS of AH-703"),
     "(length / 72.6)^m x S",

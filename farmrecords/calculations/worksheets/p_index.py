@@ -25,28 +25,43 @@ MANURE = (
 )
 
 
+def asked_of(inputs: Mapping[str, Any]) -> vt.VtInputs:
+    """Inputs of the procedure from the values of a sheet that asks for :data:`INPUTS`."""
+    given = {one.name: inputs[one.name] for one in INPUTS if inputs[one.name] is not None}
+    given["manure"] = [vt.ManureForIndex(**row) for row in given.get("manure", [])]
+    return vt.VtInputs(**given)
+
+
+INPUTS = (
+    _word("region", "region of Vermont"),
+    _word("elevation", "elevation zone"),
+    Input("stp_ppm", "ppm", 0, 2000, "soil-test P, Modified Morgan only", above=True),
+    Input("aluminium_ppm", "ppm", 0, 10000, "reactive aluminium"),
+    Input("erosion_ton_per_ac", "ton/ac", 0, 200, "soil leaving the field edge", above=True),
+    _word("series", "soil series"),
+    _word("cover", "surface cover"),
+    _word("crop", "crop of the year"),
+    Input("distance_ft", "ft", 0, None, "field edge to any water conveyance"),
+    Input("buffer_ft", "ft", 0, None, "vegetated buffer within that distance", optional=True),
+    Input("setback_ft", "ft", 0, None, "manure setback inside the field", optional=True),
+    Input("tile", "yes or no", meaning="patterned tile", kind="yes_no", optional=True),
+    Input("manure", "rows", meaning="up to three applications", kind="list", items=MANURE,
+          optional=True),
+    Input("fertilizer_lb_p2o5_per_ac", "lb P2O5/ac", 0, 2000, "fertilizer", optional=True),
+    Input("fertilizer_code", "word", meaning="fertilizer method and time", kind="choice",
+          choices=WORDS["fertilizer_code"], optional=True),
+)  # fmt: skip
+EXAMPLE = {
+    "region": "NW", "elevation": "<600 ft", "stp_ppm": 0.5, "aluminium_ppm": 0,
+    "erosion_ton_per_ac": 0.5, "series": "Other (B, non-clay)", "cover": "0-20%",
+    "crop": "corn and other row crops", "distance_ft": 0,
+}  # fmt: skip
+
+
 @worksheet(
     "p_index_vt",
     title="Vermont P Index 6.1",
-    inputs=[
-        _word("region", "region of Vermont"),
-        _word("elevation", "elevation zone"),
-        Input("stp_ppm", "ppm", 0, 2000, "soil-test P, Modified Morgan only", above=True),
-        Input("aluminium_ppm", "ppm", 0, 10000, "reactive aluminium"),
-        Input("erosion_ton_per_ac", "ton/ac", 0, 200, "soil leaving the field edge", above=True),
-        _word("series", "soil series"),
-        _word("cover", "surface cover"),
-        _word("crop", "crop of the year"),
-        Input("distance_ft", "ft", 0, None, "field edge to any water conveyance"),
-        Input("buffer_ft", "ft", 0, None, "vegetated buffer within that distance", optional=True),
-        Input("setback_ft", "ft", 0, None, "manure setback inside the field", optional=True),
-        Input("tile", "yes or no", meaning="patterned tile", kind="yes_no", optional=True),
-        Input("manure", "rows", meaning="up to three applications", kind="list", items=MANURE,
-              optional=True),
-        Input("fertilizer_lb_p2o5_per_ac", "lb P2O5/ac", 0, 2000, "fertilizer", optional=True),
-        Input("fertilizer_code", "word", meaning="fertilizer method and time", kind="choice",
-              choices=WORDS["fertilizer_code"], optional=True),
-    ],
+    inputs=INPUTS,
     outputs=[
         Output("index", "index", "sum of the three pathways"),
         Output("risk_class", "word", "Low, Medium, High, Very High"),
@@ -55,17 +70,11 @@ MANURE = (
         Output("subsurface", "index", "pathway 3"),
     ],
     source=SOURCE,
-    example={
-        "region": "NW", "elevation": "<600 ft", "stp_ppm": 0.5, "aluminium_ppm": 0,
-        "erosion_ton_per_ac": 0.5, "series": "Other (B, non-clay)", "cover": "0-20%",
-        "crop": "corn and other row crops", "distance_ft": 0,
-    },
-)  # fmt: skip
+    example=EXAMPLE,
+)
 def p_index_vt_worksheet(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """Vermont P Index 6.1 of one field and crop year, step by step."""
-    given = {key: value for key, value in inputs.items() if value is not None}
-    given["manure"] = [vt.ManureForIndex(**row) for row in given.get("manure", [])]
-    asked = vt.VtInputs(**given)
+    asked = asked_of(inputs)
     result = vt.p_index_vt(asked)
     _factors(asked, sheet)
     _soil(asked, result, sheet)
