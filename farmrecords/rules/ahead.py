@@ -72,6 +72,12 @@ def ahead(
 
     ``recorded_later`` names rules that can only be met afterwards (records of weather); their
     findings are left out. ``days_ahead`` is how many further days are tried for an opening.
+
+    >>> from farmrecords.rules.rulebook import read_rulebook
+    >>> on = date(2025, 1, 10)
+    >>> facts = Facts({"load.day": on, "material.class": "manure"})
+    >>> ahead(read_rulebook(), ["us-vt"], facts, on).answer
+    False
     """
     findings = tuple(
         finding

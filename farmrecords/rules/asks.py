@@ -45,6 +45,14 @@ def distance_asked(
     """The distances the stack's rules ask of the feature, largest first; feet.
 
     A rule that does not apply, or that an exception clears, asks nothing and is left out.
+
+    >>> from farmrecords.rules.rulebook import read_rulebook
+    >>> facts = Facts({"material.class": "manure", "load.method": "surface"})
+    >>> asks = distance_asked(
+    ...     read_rulebook(), ["us-ia"], facts, Feature("sinkhole"), date(2024, 6, 20)
+    ... )
+    >>> asks[0].rule_id, asks[0].asked_ft
+    ('IA-SB-2', Decimal('200'))
     """
     found = []
     for standing in rulebook.for_stack(stack, on, "load"):

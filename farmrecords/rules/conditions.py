@@ -180,7 +180,12 @@ def possible_cells(
 
 
 def all_hold(conditions: Iterable[Condition], get: Getter, cells: Cells) -> Answer:
-    """Yes if each holds, no if one does not, None if that is not settled."""
+    """Yes if each holds, no if one does not, None if that is not settled.
+
+    >>> frozen = Condition("ground.frozen", "is", True)
+    >>> all_hold([frozen], lambda name: True, {}), all_hold([frozen], lambda name: UNKNOWN, {})
+    (True, None)
+    """
     result: Answer = True
     for condition in conditions:
         found = answer(condition, get, cells)

@@ -44,6 +44,12 @@ def judge(
 
     ``confirmed`` holds fingerprints of rules that office or planner held against the official
     text; a secondary source then stands firm. What does not apply makes no finding.
+
+    >>> from farmrecords.rules.rulebook import read_rulebook
+    >>> facts = Facts({"load.in_road_ditch": True})
+    >>> found = judge(read_rulebook(), ["us-mn"], facts, date(2024, 6, 20), "load")
+    >>> [item.outcome for item in found if item.rule_id == "MN-SB-7"]
+    ['not_met']
     """
     found: list[Finding] = []
     overridden: dict[str, tuple[bool | None, str, tuple[str, ...]]] = {}

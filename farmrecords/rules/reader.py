@@ -16,6 +16,7 @@ from farmrecords.rules.model import FORCES, LAYERS, SEVERITIES, STATUS_ORDER, Fo
 from farmrecords.rules.reading import read_bundles, read_conditions, read_key, read_value
 from farmrecords.rules.references import check_references
 from farmrecords.rules.sentences import PLACES
+from farmrecords.rules.sheets import worksheet_behind
 from farmrecords.rules.tables import Table
 from farmrecords.rules.vocabulary import SUBJECTS
 
@@ -104,6 +105,7 @@ def read_rule(path: str, where: str, data: Any, section: Section) -> Rule:
         read_value(path, f"{rule_id}, value {number}", row, status)
         for number, row in enumerate(table.rows("value"), 1)
     )
+    keys = {name: read_key(table, name, key) for name, key in check.keys.items()}
     rule = Rule(
         id=rule_id,
         title=table.text("title"),
@@ -122,12 +124,12 @@ def read_rule(path: str, where: str, data: Any, section: Section) -> Rule:
         exempt=read_bundles(path, f"{rule_id}, exempt", table.rows("exempt")),
         exceptions=read_bundles(path, f"{rule_id}, exception", table.rows("exception")),
         values=values,
-        keys={name: read_key(table, name, key) for name, key in check.keys.items()},
+        keys=keys,
         words=_read_words(table),
         force=tuple(_read_force(table)),
         enforced_if=read_bundles(path, f"{rule_id}, enforced_if", table.rows("enforced_if")),
         overrides=table.texts("overrides"),
-        worksheet=table.text("worksheet", False),
+        worksheet=worksheet_behind(table.text("worksheet", False), keys),
         note=table.text("note", False),
         fingerprint=fingerprint_of(data, section),
     )

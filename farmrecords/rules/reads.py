@@ -11,7 +11,12 @@ FORM_FACTS = ("material.solids_pct", "material.form")
 
 
 def facts_read(rule: Rule) -> tuple[str, ...] | None:
-    """The names of every fact the rule may look at; None where it looks at features too."""
+    """The names of every fact the rule may look at; None where it looks at features too.
+
+    >>> from farmrecords.rules.rulebook import read_rulebook
+    >>> facts_read(read_rulebook().rule("MN-SB-7"))
+    ('load.in_road_ditch',)
+    """
     check = check_named(rule.check)
     if any(key.kind == "features" for key in check.keys.values()):
         return None

@@ -78,5 +78,10 @@ def make_rulebook(
 
 
 def read_rulebook(root: Path = DATA) -> Rulebook:
-    """The rulebook of a folder, read strictly; a RuleFileError names path, key and remedy."""
+    """The rulebook of a folder, read strictly; a RuleFileError names path, key and remedy.
+
+    >>> rulebook = read_rulebook()
+    >>> rulebook.rule("US-SB-1").citation, len(rulebook.fingerprint)
+    ('40 CFR 412.4(c)(5)', 64)
+    """
     return make_rulebook(*read_folder(root))

@@ -10,7 +10,16 @@ from farmrecords.rules.errors import RuleFileError
 
 
 class Table:
-    """A TOML table whose keys are taken with a type; ``finish`` refuses what is left."""
+    """A TOML table whose keys are taken with a type; ``finish`` refuses what is left.
+
+    >>> table = Table("a.toml", "r 1", {"title": "Distance", "hue": "red"})
+    >>> table.text("title")
+    'Distance'
+    >>> table.finish()
+    Traceback (most recent call last):
+    ...
+    farmrecords.rules.errors.RuleFileError: a.toml: r 1, hue: this key is not known here; remove it.
+    """
 
     def __init__(self, path: str, where: str, data: Any) -> None:
         if not isinstance(data, dict):

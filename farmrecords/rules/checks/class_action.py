@@ -21,7 +21,10 @@ Class = Mapping[str, Any]
 
 
 def class_of(value: Decimal, classes: tuple[Class, ...], standing: RuleOnDay) -> tuple[Class, ...]:
-    """The class of a number; two of them on a bound whose side the text leaves open."""
+    """The class of a number; two of them on a bound whose side the text leaves open.
+
+    The number has no unit; ``classes`` stand lowest first, each but the last with one bound.
+    """
     found: list[Class] = []
     for row in classes:
         bound = standing.plain.get(row["up_to"] or row["below"])

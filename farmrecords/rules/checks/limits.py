@@ -77,7 +77,12 @@ def combined(spans: Sequence[Span], how: str) -> Span:
 
 
 def held_against(actual: Decimal, comparator: str, span: Span) -> bool | None:
-    """Whether the actual number keeps a limit that is known between two ends."""
+    """Whether the actual number keeps a limit that is known between two ends.
+
+    >>> held_against(Decimal(7), "at_most", Span(Decimal(5), Decimal(9)))
+    >>> held_against(Decimal(4), "at_most", Span(Decimal(5), Decimal(9)))
+    True
+    """
     if span.bound_unclear and actual in (span.low, span.high):
         return None
     if comparator in ("at_most", "less_than"):
