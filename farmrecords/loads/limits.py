@@ -14,6 +14,7 @@ from farmrecords.calculations.units import UnitError
 from farmrecords.farm.models import Storage
 from farmrecords.loads import amounts
 from farmrecords.loads.nutrients import content_of
+from farmrecords.loads.problems import problem_words
 from farmrecords.measurements.models import ManureTest
 from farmrecords.plan.models import PlannedCrop, PlanVersion
 
@@ -92,7 +93,7 @@ def left_of(
     try:
         content = content_of(test)
     except (ManureTestError, UnitError) as trouble:
-        return Left(storage, kind, None, None, "", test, str(trouble))
+        return Left(storage, kind, None, None, "", test, problem_words(trouble))
     bearing: list[NutrientLimit] = []
     for name, limit, pounds, concentration in (
         ("N", limits.n_lb_per_ac, total.n_lb, content.total_n),

@@ -11,6 +11,7 @@ from farmrecords.calculations.rate import counted_loads_milli, is_beyond_capacit
 from farmrecords.calculations.units import Amount, AmountError, parse_amount, read_number
 from farmrecords.loads import amounts
 from farmrecords.loads.draft import EntryProblem, LoadDraft
+from farmrecords.loads.problems import problem_words
 from farmrecords.loads.surroundings import Surroundings
 
 FALLING = ("scale", "truck_scale")
@@ -31,7 +32,7 @@ def amount_named(text: str, unit: str, entry: str) -> Amount:
     try:
         amount = parse_amount(text, unit)
     except AmountError as trouble:
-        raise EntryProblem({entry: str(trouble)}) from None
+        raise EntryProblem({entry: problem_words(trouble)}) from None
     if amount.milli <= 0:
         raise EntryProblem(
             {
@@ -52,7 +53,7 @@ def amount_on_board(text: str, kind: str, unit: str, entry: str) -> int:
     try:
         amount = parse_amount(text, unit)
     except AmountError as trouble:
-        raise EntryProblem({entry: str(trouble)}) from None
+        raise EntryProblem({entry: problem_words(trouble)}) from None
     if amount.kind != kind:
         raise EntryProblem({entry: unlike(text, unit, kind)})
     return amount.milli
@@ -70,7 +71,7 @@ def measured(draft: LoadDraft, around: Surroundings, on: object) -> Measured:
     """The amount of a draft. Raises EntryProblem naming value and remedy."""
     text, unit = _stated(draft, around, on)
     amount = amount_named(text, unit, "amount_text")
-    warnings = [amount.note] if amount.note else []
+    warnings = [problem_words(amount.note)] if amount.note else []
     if absurd := _absurd(draft, amount):
         warnings.append(absurd)
     return Measured(amount, tuple(warnings))
