@@ -90,8 +90,7 @@ def overlapped(
     """
     _positive(tray_spacing_ft, "The tray spacing (ft)")
     _positive(pass_spacing_ft, "The pass spacing (ft)")
-    half = (len(trays) - 1) / 2
-    at = (np.arange(len(trays)) - half) * tray_spacing_ft
+    at = np.array([place for place, _ in tray_places_ft(trays, tray_spacing_ft)])
     reach = at[-1] + tray_spacing_ft
     count = max(1, round(pass_spacing_ft / tray_spacing_ft))
     periods = 2 if pattern == "back and forth" else 1
@@ -153,13 +152,52 @@ def effective_width_ft(trays: Sequence[float], tray_spacing_ft: float) -> float:
     >>> effective_width_ft([0, 4, 8, 8, 4, 0], 5)
     15.0
     """
+    left, right = half_rate_places_ft(trays, tray_spacing_ft)
+    return right - left
+
+
+def half_rate_places_ft(trays: Sequence[float], tray_spacing_ft: float) -> tuple[float, float]:
+    """Return the outermost places with half of the greatest rate, feet from the track, left first.
+
+    >>> half_rate_places_ft([0, 4, 8, 8, 4, 0], 5)
+    (-7.5, 7.5)
+    """
     _positive(tray_spacing_ft, "The tray spacing (ft)")
     most = max(trays, default=0)
     if most <= 0:
         raise CalibrationError("The trays hold nothing: there is no pattern.")
+    middle = (len(trays) - 1) / 2
     left = _crossing(trays, most / 2)
     right = len(trays) - 1 - _crossing(list(reversed(trays)), most / 2)
-    return (right - left) * tray_spacing_ft
+    return (left - middle) * tray_spacing_ft, (right - middle) * tray_spacing_ft
+
+
+def tray_places_ft(trays: Sequence[float], tray_spacing_ft: float) -> list[tuple[float, float]]:
+    """Return each tray as feet from the track (left below 0) and amount.
+
+    >>> tray_places_ft([1, 2, 1], 5)
+    [(-5.0, 1), (0.0, 2), (5.0, 1)]
+    """
+    middle = (len(trays) - 1) / 2
+    return [((i - middle) * tray_spacing_ft, amount) for i, amount in enumerate(trays)]
+
+
+def overlap_line(
+    trays: Sequence[float], tray_spacing_ft: float, pass_spacing_ft: float, pattern: PassPattern
+) -> list[tuple[float, float]]:
+    """Return what lies across the row with neighbouring passes: feet from the track and amount.
+
+    The figures of :func:`overlapped`, repeated over the width of the row.
+
+    >>> overlap_line([1, 2, 2, 1], 10, 20, "racetrack")
+    [(-15.0, 3.0), (-5.0, 3.0), (5.0, 3.0), (15.0, 3.0)]
+    """
+    across = overlapped(trays, tray_spacing_ft, pass_spacing_ft, pattern)
+    count = max(1, round(pass_spacing_ft / tray_spacing_ft))
+    step = pass_spacing_ft / count
+    reach = (len(trays) - 1) * tray_spacing_ft / 2
+    places = math.floor(2 * reach / step + 1e-9) + 1
+    return [(k * step - reach, across[k % len(across)]) for k in range(places)]
 
 
 def _crossing(trays: Sequence[float], level: float) -> float:

@@ -22,6 +22,7 @@ from farmrecords.drawing.inputs import (
 )
 from farmrecords.drawing.land import field_map
 from farmrecords.drawing.marks import mark
+from farmrecords.drawing.pattern import spread_pattern
 from farmrecords.drawing.sections import storage_shape
 from farmrecords.drawing.storages import level_line
 from farmrecords.drawing.svg import to_svg
@@ -43,6 +44,7 @@ __all__ = [
     "field_map",
     "level_line",
     "mark",
+    "spread_pattern",
     "storage_shape",
     "to_svg",
     "year_band",

@@ -156,6 +156,10 @@ class Words:
     depth: str = "depth"
     berm: str = "berm"
     times_height: str = "height drawn {times} times"
+    pattern_bars: str = "caught in the trays, one pass"
+    pattern_line: str = "with neighbouring passes {feet} ft apart"
+    pattern_axis: str = "feet from the track"
+    effective_width: str = "effective width"
     no_spreading: str = "no spreading"
     way_driven: str = "way driven"
     marks: dict[str, str] = field(

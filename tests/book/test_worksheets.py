@@ -72,3 +72,25 @@ def test_cv_4_3_is_reproduced_on_the_page(office: Client) -> None:
 
 def test_an_unknown_worksheet_is_not_found(office: Client) -> None:
     assert office.get(reverse("worksheet", args=("calc", "nothing"))).status_code == 404
+
+
+def test_the_calibration_sheet_shows_its_pattern_as_a_picture(office: Client) -> None:
+    kind = worksheet_named("spread_pattern")
+    page = office.get(reverse("worksheet", args=("calc", kind.name)), example_values(kind))
+    body = page.content.decode()
+    assert body.count('<svg xmlns="http://www.w3.org/2000/svg" class="drawing"') == 2
+    assert "effective width 20 ft" in body  # between the two trays with 2 of 4, 10 ft each side
+    assert "with neighbouring passes 20 ft apart" in body  # triangle of base 40 ft: even at 20 ft
+
+
+def test_a_figure_a_telltale_factor_from_an_earlier_one_asks_on_its_page(office: Client) -> None:
+    """4.37 P2O5 where an earlier test had 10: P written for P2O5 (factor 2.29)."""
+    kind = worksheet_named("load_nutrients")
+    given = example_values(kind) | {
+        "p2o5": "4.37",
+        "earlier-0-name": "p2o5",
+        "earlier-0-value": "10",
+    }
+    page = office.get(reverse("worksheet", args=("calc", kind.name)), given)
+    assert page.status_code == 200
+    assert "Is this right? p2o5 is 4.37 and was 10: a factor near 2.29" in page_words(page)

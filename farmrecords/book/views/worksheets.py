@@ -8,6 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from farmrecords.book.worksheet_form import WorksheetForm
+from farmrecords.book.worksheet_pictures import picture_of
 from farmrecords.calculations.worksheet import (
     WorksheetError,
     WorksheetKind,
@@ -41,7 +42,11 @@ def worksheet_page(request: HttpRequest, seat: Seat, name: str) -> HttpResponse:
         except WorksheetError as refused:
             form.add_error(None, str(refused))
         else:
-            context |= {"worksheet": sheet, "results": _results(kind, sheet.outputs)}
+            context |= {
+                "worksheet": sheet,
+                "results": _results(kind, sheet.outputs),
+                "picture": picture_of(sheet),
+            }
     status = 422 if asked and "worksheet" not in context else 200
     return render(request, "book/worksheet.html", context, status=status)
 
