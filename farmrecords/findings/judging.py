@@ -12,7 +12,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from farmrecords.findings.load_facts import part_facts
-from farmrecords.findings.rulebooks import confirmed_rules, rulebook
+from farmrecords.findings.permit_layer import joined
+from farmrecords.findings.rulebooks import confirmed_rules
 from farmrecords.findings.surroundings import Surroundings
 from farmrecords.findings.year_facts import year_facts
 from farmrecords.history import clock
@@ -21,15 +22,19 @@ from farmrecords.loads.models import Load
 from farmrecords.loads.year import FieldYear, field_year
 from farmrecords.rules.findings import OUTCOMES, Finding
 from farmrecords.rules.judge import judge
+from farmrecords.rules.rulebook import Rulebook
 
 
 class Judge:
-    """Judges many records of one operation with its surroundings read once."""
+    """Judges many records of one operation with its surroundings read once.
 
-    def __init__(self, operation: Any) -> None:
+    The rulebook is the one in use, or a draft, joined by the operation's permit conditions.
+    """
+
+    def __init__(self, operation: Any, book: Rulebook | None = None) -> None:
         self.around = Surroundings(operation)
         self.confirmed = confirmed_rules(operation)
-        self.rulebook = rulebook()
+        self.rulebook = joined(self.around.conditions, book)
 
     def load(self, load: Load) -> list[Finding]:
         """The findings of one load, weightiest first."""

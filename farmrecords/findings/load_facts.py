@@ -6,17 +6,20 @@ A name that is left out is unknown to the rules; a missing fact never becomes a 
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
 from farmrecords.calculations.units import whole
 from farmrecords.farm.further import further_facts
 from farmrecords.farm.models import Feature as FeatureRecord
+from farmrecords.farm.models import Practice
 from farmrecords.findings.surroundings import Surroundings
 from farmrecords.history import clock
 from farmrecords.loads.models import Load, LoadPart
 from farmrecords.measurements.results import value_of
 from farmrecords.people.models import Permit
+from farmrecords.plan.models import PermitCondition
 from farmrecords.rules.facts import Facts, Feature
 from farmrecords.rules.vocabulary import FEATURE_KINDS
 
@@ -48,7 +51,7 @@ def part_facts(
     values |= further_facts("load", load.further)
     values["load.equipment_inspected_on"] = around.equipment_inspected_on(load.spreader_id, on)
     known = {name: value for name, value in values.items() if value is not None}
-    return Facts(known, _features(around, part, kept, on))
+    return Facts(known, _features(around, part.field_id, kept, load.started_at))
 
 
 def operation_facts(permit: Permit | None) -> dict[str, Any]:
@@ -243,30 +246,51 @@ def _rain(readings: list[Any]) -> Decimal | None:
 
 
 def _papers(around: Surroundings, load: Load, part: LoadPart, on: dt.date) -> dict[str, Any]:
-    held = [row.paper or row.kind for row in around.papers(part.field_id, on)]
-    values: dict[str, Any] = {"documents.held": tuple(sorted(set(held)))}
+    held = {
+        row.paper
+        for row in around.papers(part.field_id, on)
+        if row.paper and row.feature_id is None and row.holds_at(load.started_at)
+    }
+    values: dict[str, Any] = {"documents.held": tuple(sorted(held))}
     if around.states_none("features", on, part.field_id):
         values["features.mapped"] = True
         values["features.none_stated"] = tuple(FEATURE_KINDS)
     return values
 
 
+@dataclass(frozen=True)
+class _Held:
+    """What may soften a distance: practices, papers of one feature, how the ground is known."""
+
+    practices: list[Practice]
+    papers: list[PermitCondition]
+    covered_from: str | None
+
+
 def _features(
-    around: Surroundings, part: LoadPart, kept: dict[str, Any] | None, on: dt.date
+    around: Surroundings, field_id: Any, kept: dict[str, Any] | None, moment: dt.datetime
 ) -> list[Feature]:
     if not kept:
         return []
-    practices = around.practices(part.field_id, on)
+    on = moment.astimezone(around.operation.zone).date()
+    held = _Held(
+        around.practices(field_id, on),
+        [
+            row
+            for row in around.papers(field_id, on)
+            if row.feature_id and row.paper and row.holds_at(moment)
+        ],
+        kept["covered_from"],
+    )
     return [
-        _feature(row, around.features.get(str(row["feature"])), practices, kept["covered_from"])
-        for row in kept["distances"]
+        _feature(row, around.features.get(str(row["feature"])), held) for row in kept["distances"]
     ]
 
 
-def _feature(
-    row: dict[str, Any], record: FeatureRecord | None, practices: list[Any], covered_from: Any
-) -> Feature:
-    mine = [item for item in practices if str(item.feature_id) == str(row["feature"])]
+def _feature(row: dict[str, Any], record: FeatureRecord | None, held: _Held) -> Feature:
+    mine = [item for item in held.practices if str(item.feature_id) == str(row["feature"])]
+    papers = {item.paper for item in held.papers if str(item.feature_id) == str(row["feature"])}
+    papers |= {PAPERS.get(item.kind, item.paper) for item in mine if item.document}
     buffers = [item for item in mine if item.kind == "vegetated_buffer" and item.width_ft]
     width = max((item.width_ft for item in buffers), default=Decimal(0))
     further = further_facts("feature", record.further) if record else {}
@@ -275,14 +299,14 @@ def _feature(
         "uncertainty_ft": Decimal(str(round(row["uncertainty_ft"], 2))),
         "down_gradient": {"yes": True, "no": False}.get(row["down_gradient"]),
         "buffer_width_ft": width,
-        "documents": tuple(
-            sorted({PAPERS.get(item.kind, item.paper) for item in mine if item.document} - {""})
-        ),
+        "documents": tuple(sorted(papers - {""})),
         "built_on": record.built_on if record else None,
     }
+    if "farthest_ft" in row:
+        values["farthest_ft"] = Decimal(str(round(row["farthest_ft"], 2)))
     if width:
         values["buffer_permanent"] = True
-        if covered_from == "track":
+        if held.covered_from == "track":
             values["buffer_unspread"] = values["distance_ft"] >= width
     values |= {name.removeprefix("feature."): value for name, value in further.items()}
     return Feature(kind=row["kind"], name=row["name"], **values)

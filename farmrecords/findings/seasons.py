@@ -7,16 +7,19 @@ of the field's form; what then is not met is closed by date. Ground and snow clo
 from __future__ import annotations
 
 import datetime as dt
-import functools
 from collections.abc import Iterator
 from typing import Any
 
 from farmrecords.drawing.inputs import ClosedWindow
 from farmrecords.farm.models import Field
 from farmrecords.findings.load_facts import operation_facts
-from farmrecords.findings.rulebooks import rulebook
+from farmrecords.findings.permit_layer import joined, own_rules
 from farmrecords.rules.facts import Facts
 from farmrecords.rules.judge import judge_rule
+from farmrecords.rules.rulebook import Rulebook
+
+MOST_KEPT = 256
+_windows: dict[Any, tuple[ClosedWindow, ...]] = {}
 
 
 def closed_windows(field: Field, year: int, form: str = "liquid") -> list[ClosedWindow]:
@@ -24,18 +27,20 @@ def closed_windows(field: Field, year: int, form: str = "liquid") -> list[Closed
     middle = dt.date(year, 7, 1)
     known = operation_facts(field.operation.permit_on(middle))
     given = tuple(sorted((name, value) for name, value in known.items() if value is not None))
-    return list(_windows(field.stack_on(middle), year, form, given))
-
-
-@functools.lru_cache(maxsize=256)
-def _windows(
-    stack: tuple[str, ...], year: int, form: str, given: tuple[tuple[str, Any], ...]
-) -> tuple[ClosedWindow, ...]:
-    return tuple(_joined(_closed_days(stack, year, form, dict(given))))
+    conditions = own_rules(field.operation)
+    named = tuple(row.layer for row in conditions if row.field_id in (None, field.pk))
+    book = joined(conditions)
+    key = (book.fingerprint, (*field.stack_on(middle), *named), year, form, given)
+    if key not in _windows:
+        if len(_windows) >= MOST_KEPT:
+            _windows.clear()
+        known = dict(given)
+        _windows[key] = tuple(_joined(_closed_days(book, key[1], year, form, known)))
+    return list(_windows[key])
 
 
 def _closed_days(
-    stack: tuple[str, ...], year: int, form: str, known: dict[str, Any]
+    book: Rulebook, stack: tuple[str, ...], year: int, form: str, known: dict[str, Any]
 ) -> Iterator[tuple[dt.date, str]]:
     day = dt.date(year, 1, 1)
     while day.year == year:
@@ -47,7 +52,7 @@ def _closed_days(
             "material.form": form,
         }
         facts = Facts(values)
-        for standing in rulebook().for_stack(stack, day):
+        for standing in book.for_stack(stack, day):
             if standing.rule.check != "barred" or standing.rule.subject != "load":
                 continue
             finding, _scope, _missing = judge_rule(standing, facts)

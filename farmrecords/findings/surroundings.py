@@ -14,6 +14,7 @@ from collections import defaultdict
 from typing import Any
 
 from farmrecords.farm.models import Feature, Field, FieldVersion, Practice, StatementOfNone
+from farmrecords.findings.permit_layer import layers
 from farmrecords.measurements.models import (
     Forecast,
     Inspection,
@@ -40,6 +41,7 @@ class Surroundings:
 
     def __init__(self, operation: Operation) -> None:
         self.operation = operation
+        self._stack_on: dict[tuple[Any, dt.date], tuple[str, ...]] = {}
 
     def _dated(self, model: Any, *related: str) -> list[Any]:
         rows = model.objects.filter(operation=self.operation, voided=False)
@@ -59,7 +61,10 @@ class Surroundings:
 
     @functools.cached_property
     def conditions(self) -> list[PermitCondition]:
-        return self._dated(PermitCondition)
+        rows = self._dated(PermitCondition)
+        for row in rows:
+            row.operation = self.operation
+        return rows
 
     @functools.cached_property
     def _versions(self) -> dict[Any, list[FieldVersion]]:
@@ -124,12 +129,14 @@ class Surroundings:
         return next(iter(in_force(self._versions.get(field_id, []), on)), None)
 
     def stack(self, field: Field, on: dt.date) -> tuple[str, ...]:
-        """The jurisdictions of the field on the day: its own, else the operation's."""
-        version = self.version(field.pk, on)
-        if version and version.stack:
-            return tuple(version.stack)
-        row = next(iter(in_force(self.stacks, on)), None)
-        return tuple(row.stack) if row else ()
+        """The jurisdictions of the field on the day, its own or the operation's, and the permit."""
+        key = (field.pk, on)
+        if key not in self._stack_on:
+            version = self.version(field.pk, on)
+            row = next(iter(in_force(self.stacks, on)), None)
+            stack = version.stack if version and version.stack else row.stack if row else ()
+            self._stack_on[key] = (*stack, *layers(self.conditions, field.pk, on))
+        return self._stack_on[key]
 
     def permit(self, on: dt.date) -> Permit | None:
         """The permit facts in force on the day."""
@@ -149,8 +156,12 @@ class Surroundings:
         return in_force(self._practices.get(field_id, []), on)
 
     def papers(self, field_id: Any, on: dt.date) -> list[PermitCondition]:
-        """Conditions, waivers and approvals that cover the field on the day."""
-        return [row for row in in_force(self.conditions, on) if row.field_id in (None, field_id)]
+        """Waivers, approvals and fields named for winter that cover the field on the day."""
+        return [
+            row
+            for row in in_force(self.conditions, on)
+            if row.field_id in (None, field_id) and not row.is_own_rule
+        ]
 
     def states_none(self, subject: str, on: dt.date, field_id: Any = None) -> bool:
         """Whether a statement of none covers the subject and field on the day."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
 import shapely
@@ -14,13 +15,21 @@ from farmrecords.calculations.geodesy import FT_M, LocalPlane
 from farmrecords.farm.further import further_facts
 from farmrecords.farm.models import Feature, Field
 from farmrecords.findings.load_facts import operation_facts
-from farmrecords.findings.rulebooks import rulebook
+from farmrecords.findings.permit_layer import joined, layers, own_rules
 from farmrecords.people.models import Permit
 from farmrecords.rules.asks import distance_asked
 from farmrecords.rules.facts import Facts
 from farmrecords.rules.facts import Feature as FeatureFacts
+from farmrecords.rules.rulebook import Rulebook
 
-Known = tuple[Permit | None, tuple[str, ...]]
+
+@dataclass(frozen=True)
+class Known:
+    """What holds for a field on a day: permit facts, stack with the permit's layers, rulebook."""
+
+    permit: Permit | None
+    stack: tuple[str, ...]
+    book: Rulebook
 
 
 def zones_of(
@@ -51,8 +60,10 @@ def zones_of(
 
 
 def known_on(field: Field, on: dt.date) -> Known:
-    """The permit facts and the jurisdictions that hold for the field on the day."""
-    return field.operation.permit_on(on), field.stack_on(on)
+    """The permit facts, the jurisdictions and the conditions that hold for the field that day."""
+    conditions = own_rules(field.operation)
+    stack = (*field.stack_on(on), *layers(conditions, field.pk, on))
+    return Known(field.operation.permit_on(on), stack, joined(conditions))
 
 
 def asked_ft(
@@ -65,8 +76,9 @@ def asked_ft(
     known: Known | None = None,
 ) -> Decimal | None:
     """The largest distance that a rule in force asks of this feature; None when none does."""
-    permit, stack = known or known_on(field, on)
-    values = {name: value for name, value in operation_facts(permit).items() if value is not None}
+    known = known or known_on(field, on)
+    told = operation_facts(known.permit)
+    values = {name: value for name, value in told.items() if value is not None}
     values |= {
         "material.class": "manure",
         "material.form": form,
@@ -84,6 +96,6 @@ def asked_ft(
             for name, value in further_facts("feature", feature.further).items()
         },
     )
-    asks = distance_asked(rulebook(), stack, Facts(values, [seen]), seen, on)
+    asks = distance_asked(known.book, known.stack, Facts(values, [seen]), seen, on)
     distances = [ask.asked_ft for ask in asks if ask.asked_ft is not None]
     return max(distances, default=None)

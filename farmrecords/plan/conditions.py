@@ -15,12 +15,21 @@ from farmrecords.farm.kinds import FEATURE_KINDS
 from farmrecords.farm.models import Feature, Field
 from farmrecords.people.dated import Dated, days_in_order
 from farmrecords.people.models import Operation
+from farmrecords.rules.errors import RuleFileError
+from farmrecords.rules.model import Rule, Section
 from farmrecords.rules.papers import PAPERS
+from farmrecords.rules.permits import PermitCondition as Condition
+from farmrecords.rules.permits import PermitConditionError, rules_of
 
 MONTH_DAY = re.compile(r"(\d\d)-(\d\d)")
 LEAP_YEAR = 2024
 # Kinds that become rules of the permit's own layer; the others are papers the rules look for.
-OWN_RULES = ("distance", "cap", "season", "winter_barred")
+OWN_RULES = {
+    "distance": "setback",
+    "cap": "rate_cap",
+    "season": "closed_season",
+    "winter_barred": "winter_barred",
+}
 CAP_UNITS = [("gal/ac", _("gal per acre")), ("ton/ac", _("tons per acre"))]
 # Papers that hold only once the agency was told, or the paper was recorded.
 TOLD_FIRST = ("emergency_notice",)
@@ -122,6 +131,27 @@ class PermitCondition(Dated):
         """Whether it is judged as a rule of the permit; otherwise it is a paper others look for."""
         return self.kind in OWN_RULES
 
+    @property
+    def layer(self) -> str:
+        """The name under which it joins the stack of jurisdictions."""
+        return f"permit-{self.pk.hex[:12]}"
+
+    def rules(self) -> tuple[Section, list[Rule]]:
+        """The permit's own rule as the rules read it; for the kinds of `OWN_RULES` only."""
+        held = Condition(
+            kind=OWN_RULES[self.kind],
+            title=_one_line(self.text),
+            citation=_one_line(self.citation or self.document),
+            from_on=self.from_on,
+            until_on=self.to_on,
+            number=self.value,
+            unit=self.unit,
+            first=self.season_first,
+            last=self.season_last,
+            features=tuple(self.feature_kinds),
+        )
+        return rules_of([held], self.layer, _one_line(self.document))
+
     def holds_at(self, moment: dt.datetime) -> bool:
         """Whether a paper in force on the day holds at the moment: told first, recorded first."""
         if self.noticed_at is None:
@@ -140,6 +170,13 @@ class PermitCondition(Dated):
             problems.setdefault(name, words)
         if problems:
             raise ValidationError(problems)
+        if self.is_own_rule and self.from_on:
+            try:
+                self.rules()
+            except (RuleFileError, PermitConditionError) as error:
+                raise ValidationError(
+                    _("The rules cannot read this condition: %(why)s") % {"why": error}
+                ) from error
 
     def _needs(self) -> list[tuple[str, Any]]:
         """What the kind needs and lacks."""
@@ -180,3 +217,8 @@ class PermitCondition(Dated):
             if linked is not None and linked.operation_id != self.operation_id:
                 wrong.append((name, _("It belongs to another operation.")))
         return wrong
+
+
+def _one_line(text: str) -> str:
+    """The text without line ends and other signs that a rule file may not hold."""
+    return "".join(sign for sign in " ".join(text.split()) if sign.isprintable())

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from farmrecords.management.rejudge import changed_findings
+from farmrecords.findings.drafts import changed_findings
 from farmrecords.people.models import Operation
 from farmrecords.rules.ahead import changed_by
 from farmrecords.rules.cases import Case, case_files, differences, read_cases

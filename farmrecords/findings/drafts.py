@@ -25,8 +25,7 @@ class Changed:
 
 def changed_findings(operation: Operation, year: int, draft: Rulebook) -> Iterator[Changed]:
     """The findings of the crop year's loads and fields that differ under the draft."""
-    now, then = Judge(operation), Judge(operation)
-    then.rulebook = draft
+    now, then = Judge(operation), Judge(operation, draft)
     loads = (
         Load.objects.filter(operation=operation, crop_year=year)
         .counted()
