@@ -8,6 +8,8 @@ from typing import Any
 from axe_playwright_python.sync_playwright import Axe
 
 WIDE, NARROW = 1280, 390
+# Fetching the style sheets again, as axe would, the page's policy refuses.
+ASKED = {"resultTypes": ["violations"], "preload": False}
 LISTEN = """
 window.refused = [];
 document.addEventListener('securitypolicyviolation',
@@ -62,7 +64,6 @@ class Looker:
             )
             if over > 0:
                 found.append(f"{where} at {width} px: {over} px too wide")
-        # Before axe, which sets styles of its own that the page's policy refuses.
         found += [f"{where}: refused {one}" for one in self.page.evaluate("window.refused")]
         found += [f"{where}: {one}" for one in self.trouble]
         if axe:
@@ -76,7 +77,7 @@ class Looker:
         return found
 
     def _axe(self, where: str, scheme: str) -> list[str]:
-        answer = Axe().run(self.page).response["violations"]
+        answer = Axe().run(self.page, options=ASKED).response["violations"]
         return [
             f"{where}, {scheme}: {one['id']} at {one['nodes'][0]['target']}"
             f" ({len(one['nodes'])} places)"
