@@ -17,6 +17,7 @@ from farmrecords.farm.models import Feature, Field
 from farmrecords.findings.load_facts import operation_facts
 from farmrecords.findings.permit_layer import joined, layers, own_rules
 from farmrecords.people.models import Permit
+from farmrecords.plan.models import PermitCondition
 from farmrecords.rules.asks import distance_asked
 from farmrecords.rules.facts import Facts
 from farmrecords.rules.facts import Feature as FeatureFacts
@@ -61,9 +62,19 @@ def zones_of(
 
 def known_on(field: Field, on: dt.date) -> Known:
     """The permit facts, the jurisdictions and the conditions that hold for the field that day."""
-    conditions = own_rules(field.operation)
-    stack = (*field.stack_on(on), *layers(conditions, field.pk, on))
-    return Known(field.operation.permit_on(on), stack, joined(conditions))
+    operation = field.operation
+    return known_from(operation.permit_on(on), field.stack_on(on), own_rules(operation), field, on)
+
+
+def known_from(
+    permit: Permit | None,
+    stack: Sequence[str],
+    conditions: Sequence[PermitCondition],
+    field: Field,
+    on: dt.date,
+) -> Known:
+    """The same, from rows that were fetched before."""
+    return Known(permit, (*stack, *layers(conditions, field.pk, on)), joined(conditions))
 
 
 def asked_ft(

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from farmrecords.calculations.geodesy import LocalPlane, feet, metres
 from farmrecords.farm.acres import boundary_of
 from farmrecords.farm.models import Feature
-from farmrecords.findings.zones import zones_of
+from farmrecords.findings.zones import known_from, zones_of
 from farmrecords.loads.year_figures import FieldYear, YearPart
 from farmrecords.report.amounts import FORM_OF_KIND, UNITS
 from farmrecords.report.land import Areas, LandMap, LandmarkShape, Outline, SwathShape, ZoneShape
@@ -52,6 +52,7 @@ def _zones(
     if not stack:
         held = in_force(rows.stacks, last.local_day)
         stack = held.stack if held else ()
+    permit = in_force(rows.permits, last.local_day)
     found = zones_of(
         year.field,
         boundary,
@@ -59,7 +60,13 @@ def _zones(
         last.local_day,
         method=last.method,
         form=FORM_OF_KIND[last.amount_kind],
-        known=(in_force(rows.permits, last.local_day), tuple(stack)),
+        known=known_from(
+            in_force(rows.permits, last.local_day),
+            stack,
+            rows.conditions,
+            year.field,
+            last.local_day,
+        ),
     )
     return tuple(ZoneShape(label, areas(plane.project(ground))) for label, ground in found)
 

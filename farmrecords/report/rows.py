@@ -22,10 +22,11 @@ from farmrecords.farm.models import (
     StatementOfNone,
     Storage,
 )
+from farmrecords.findings.permit_layer import own_rules
 from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadPart, Planting, Transfer
 from farmrecords.measurements.models import Discharge, SoilTest, StorageLevel
 from farmrecords.people.models import Operation, Permit
-from farmrecords.plan.models import PlannedCrop, PlanVersion
+from farmrecords.plan.models import PermitCondition, PlannedCrop, PlanVersion
 
 LEVEL_DAYS = 14  # a reading this near to a day still says what stood in the storage on it
 
@@ -41,6 +42,7 @@ class Rows:
     last_on: dt.date
     permits: list[Permit]
     stacks: list[Any]
+    conditions: list[PermitCondition]
     groups: list[AnimalGroup]
     counts: list[AnimalCount]
     storages: list[Storage]
@@ -122,6 +124,7 @@ def read(operation: Operation, first: dt.date, last: dt.date) -> Rows:
         last_on=last,
         permits=list(Permit.objects.in_force_between(first, last).filter(operation=operation)),
         stacks=list(operation.jurisdictions.in_force_between(first, last)),
+        conditions=own_rules(operation),
         groups=list(AnimalGroup.objects.filter(**of).order_by("name", "id")),
         counts=list(
             AnimalCount.objects.filter(**of, counted_on__lte=last).order_by("counted_on", "id")
