@@ -3,7 +3,7 @@
 import pytest
 
 from farmrecords.calculations.manure_test import ManureContent
-from farmrecords.calculations.maximum import maximum_per_ac
+from farmrecords.calculations.maximum import NutrientLimit, left_under_limits, maximum_per_ac
 from farmrecords.calculations.nutrients import NutrientError
 
 # CV-2.1, S-MT5: available N 8.53 and P2O5 18 lb/ton; need 160 N, 50 P2O5: 18.8 and 2.8 ton/ac
@@ -34,3 +34,24 @@ def test_what_comes_from_elsewhere_uses_up_the_limit():
 def test_a_missing_figure_gives_no_maximum(content, limit, words):
     with pytest.raises(NutrientError, match=words):
         maximum_per_ac(content, limit, None, False)
+
+
+def test_a_limit_of_nothing_allows_nothing_and_is_no_mistake():
+    assert maximum_per_ac(MANURE, 0, None, False).units_per_ac == 0
+
+
+def test_equal_limits_are_set_by_nitrogen():
+    even = ManureContent("solid", 10.0, None, None, 10.0, None)
+    assert maximum_per_ac(even, 50, 50, True).set_by == "N"
+
+
+def test_a_trace_of_a_nutrient_still_limits():
+    trace = ManureContent("solid", 0.5, None, None, None, None)
+    assert maximum_per_ac(trace, 160, None, False).units_per_ac == 320
+    left = left_under_limits([NutrientLimit("N", 160.0, 0.0, 0.5)], 1.0, "solid")
+    assert left.amount_milli == 640_000_000  # 160 lb / 0.5 lb per ton are 320 tons
+
+
+def test_a_field_without_acres_takes_nothing():
+    left = left_under_limits([NutrientLimit("N", 160.0, 0.0, 25.0)], 0.0, "liquid")
+    assert left.amount_milli == 0
