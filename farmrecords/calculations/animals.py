@@ -148,3 +148,59 @@ def legal_units(table_id: str, heads: Mapping[str, float]) -> float:
             return float(sum(head * one["factors"][name] for name, head in heads.items()))
     known = ", ".join(one["id"] for one in _tables()["units"])
     raise AnimalError(f"No table of animal units {table_id!r}. Known: {known}.")
+
+
+@dataclass(frozen=True)
+class UnitManure:
+    """Manure of one animal unit by weight in a year, and what a ton holds, as N, P and K.
+
+    ``left`` is after losses, at land application. Pounds per ton; P and K as elements.
+    """
+
+    animals_per_unit: float
+    ton_per_year: float
+    n: float
+    n_left: float
+    p: float
+    p_left: float
+    k: float
+    k_left: float
+    cycles: float
+
+
+def national(animal: str) -> UnitManure:
+    """Return the row of the NRCS national table; raises AnimalError with the known names.
+
+    >>> national("dairy cows").ton_per_year
+    15.24
+    """
+    rows = _tables()["national"]["rows"]
+    if animal not in rows:
+        raise AnimalError(f"The table has no {animal!r}. It has: {'; '.join(rows)}.")
+    return UnitManure(*(float(value) for value in rows[animal]))
+
+
+def national_ton_per_year(animal: str, head: float) -> float:
+    """Return tons of manure a year of so many animals by the national table.
+
+    >>> round(national_ton_per_year("dairy cows", 74), 1)
+    1524.0
+    """
+    _counts(head=head)
+    row = national(animal)
+    return head / row.animals_per_unit * row.ton_per_year
+
+
+def deciding_units(combined: Mapping[str, float], single: Mapping[str, float]) -> float:
+    """Return the total that decides under two counts: the sum of all, or the largest single type.
+
+    ``combined`` and ``single`` hold units by type under each table of factors. Source: Wis. Admin.
+    Code NR 243.05, the higher total decides (read).
+
+    >>> deciding_units({"cows": 400, "heifers": 300, "calves": 200}, {"cows": 850})
+    900
+    """
+    if not combined or not single:
+        raise AnimalError("Give the units of each type under both tables.")
+    _counts(**combined, **{f"single {name}": value for name, value in single.items()})
+    return max(sum(combined.values()), max(single.values()))

@@ -51,13 +51,13 @@ def removal_sets() -> Mapping[str, RemovalSet]:
     return {one["id"]: RemovalSet(**one) for one in held["set"]}
 
 
-def coefficient(set_id: str, crop: str, nutrient: str) -> float | None:
-    """Return pounds per unit of yield; the middle of a range; None where the set states none.
+def coefficient_range(set_id: str, crop: str, nutrient: str) -> tuple[float, float] | None:
+    """Return both ends of pounds per unit of yield (equal where the set states one figure).
 
-    Raises CropError for an unknown set, crop or nutrient.
+    None where the set states none. Raises CropError for an unknown set, crop or nutrient.
 
-    >>> coefficient("midwest-older", "corn grain", "k2o"), coefficient("ontario", "canola", "n")
-    (0.27, 2.1)
+    >>> coefficient_range("ontario", "canola", "n"), coefficient_range("ontario", "dry bean", "n")
+    ((2.0, 2.2), (2.5, 2.5))
     """
     if set_id not in removal_sets():
         raise CropError(f"No set {set_id!r}. Known: {', '.join(removal_sets())}.")
@@ -67,7 +67,22 @@ def coefficient(set_id: str, crop: str, nutrient: str) -> float | None:
             f"The set {set_id} has no {nutrient} for {crop!r}. Crops: {'; '.join(crops)}."
         )
     figure = crops[crop].get(nutrient)
-    return sum(figure) / 2 if isinstance(figure, list) else figure
+    if figure is None:
+        return None
+    low, high = figure if isinstance(figure, list) else (figure, figure)
+    return float(low), float(high)
+
+
+def coefficient(set_id: str, crop: str, nutrient: str) -> float | None:
+    """Return pounds per unit of yield; the middle of a range; None where the set states none.
+
+    Raises CropError for an unknown set, crop or nutrient.
+
+    >>> coefficient("midwest-older", "corn grain", "k2o"), coefficient("ontario", "canola", "n")
+    (0.27, 2.1)
+    """
+    ends = coefficient_range(set_id, crop, nutrient)
+    return None if ends is None else sum(ends) / 2
 
 
 def removal(set_id: str, crop: str, yield_per_ac: float, share_taken: float = 1.0) -> Removal:
