@@ -10,6 +10,7 @@ CONNECTED = (
     "loads.facts",
     "loads.importing",
     "loads.track_importing",
+    "loads.log_importing",
     "findings.index",
     "findings.tasks",
 )

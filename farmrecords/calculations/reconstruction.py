@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
@@ -86,6 +86,11 @@ class Reconstruction:
     tares: tuple[tuple[float, float], ...]
     capacity: float
     unexplained: float
+    parts: tuple[Sitting, ...] = field(default=(), compare=False)
+
+    def part_at(self, at_s: float) -> Sitting | None:
+        """The sitting that holds a moment."""
+        return next((p for p in self.parts if p.start_s <= at_s < p.start_s + p.count), None)
 
 
 def capacity_seen(parts: Sequence[Sitting]) -> float:
@@ -129,7 +134,7 @@ def reconstruct(
         fills += taken
         unexplained += _unexplained(part, own, taken)
     tares = tuple((p.end_s, p.after) for p in proposals)
-    return Reconstruction(tuple(proposals), tuple(fills), tares, size, unexplained)
+    return Reconstruction(tuple(proposals), tuple(fills), tares, size, unexplained, tuple(parts))
 
 
 def _unexplained(part: Sitting, own: list[Proposal], taken: list[Fill]) -> float:
@@ -287,6 +292,53 @@ def _runs(part: Sitting, event: Event) -> tuple[tuple[float, float], ...]:
             start = b
     found.append((part.start_s + start, part.start_s + event.end))
     return tuple(found)
+
+
+def divided(proposal: Proposal, part: Sitting, at_s: float) -> tuple[Proposal, Proposal]:
+    """Return a proposal as two, its mass divided by the weight at a moment inside it.
+
+    Raises WeightLogError for a moment outside, or one with nothing spread before or after it.
+    """
+    if not proposal.start_s < at_s < proposal.end_s:
+        raise WeightLogError("The moment to divide at lies outside the load.")
+    weight = weight_along(proposal, part)
+    seconds = proposal.start_s + np.arange(len(weight))
+    sides = ["first" if second <= at_s else "second" for second in seconds]
+    shares = dict(shares_by_place(weight, sides, proposal.mass))
+    if len(shares) < 2:
+        raise WeightLogError("At that moment nothing was spread yet, or everything was.")
+    level = proposal.before - shares["first"]
+    first = replace(
+        proposal, end_s=at_s, mass=shares["first"], after=level,
+        runs=tuple((a, min(b, at_s)) for a, b in proposal.runs if a < at_s),
+    )  # fmt: skip
+    second = replace(
+        proposal, start_s=at_s, mass=shares["second"], before=level,
+        runs=tuple((max(a, at_s), b) for a, b in proposal.runs if b > at_s),
+    )  # fmt: skip
+    return first, second
+
+
+def joined(first: Proposal, second: Proposal) -> Proposal:
+    """Return two proposals that follow each other as one, with the doubts of both."""
+    doubts = tuple(dict.fromkeys((*first.doubts, *second.doubts)))
+    return replace(
+        first,
+        end_s=second.end_s,
+        mass=first.mass + second.mass,
+        after=second.after,
+        after_standing=second.after_standing,
+        uncertainty=first.uncertainty + second.uncertainty,
+        confidence=round(math.prod(DOUBTS[doubt] for doubt in doubts), 3),
+        doubts=doubts,
+        runs=(*first.runs, *second.runs),
+    )
+
+
+def weight_along(proposal: Proposal, part: Sitting) -> Floats:
+    """Return the weight once a second from the start to the end of a proposal."""
+    start = round(proposal.start_s - part.start_s)
+    return part.weight[max(start, 0) : round(proposal.end_s - part.start_s) + 1]
 
 
 def shares_by_place(weight: Floats, places: Sequence[str], mass: float) -> list[tuple[str, float]]:

@@ -24,7 +24,8 @@ class Summary:
 
     `figures` are pairs of words and numbers shown on top; `lines` say row by row what would be
     recorded; `payload` is what `write` needs. `new` counts what would change: with 0 the file
-    brings nothing new.
+    brings nothing new. `waiting` counts what a person has not decided yet: nothing is taken over
+    before. `details` are plain values for the kind's own page.
     """
 
     new: int = 0
@@ -34,6 +35,8 @@ class Summary:
     warnings: list[str] = field(default_factory=list)
     questions: list[Question] = field(default_factory=list)
     payload: Any = None
+    waiting: int = 0
+    details: dict[str, Any] = field(default_factory=dict)
 
 
 @dataclass
@@ -66,6 +69,7 @@ class Kind:
     refuse_undo: Callable[[Seat, list[Any]], str] | None = None
     after: Callable[[list[Any]], None] | None = None
     set_back: Callable[[Any, dict[str, Any]], dict[str, Any]] | None = None
+    page: str = ""
 
 
 _kinds: dict[str, Kind] = {}
@@ -77,6 +81,7 @@ def register_kind(name: str, title: Any, read: str, summarise: Summarise, write:
 
     More: `endings` of file names, `help` in words, `context` handed to the reader, `refuse_undo`
     (words why records may not be voided, or ""), `after` (called with records after an undo),
+    `page` (the name of the address of a page of its own, where a person decides row by row),
     `set_back` (from a record and what `Written.amended` kept of it to what an amendment takes).
     """
     _kinds[name] = Kind(name, title, read, summarise, write, **more)

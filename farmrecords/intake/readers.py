@@ -24,6 +24,7 @@ from farmrecords.formats.loads_xlsx import read_xlsx_loads, suggest_xlsx_mapping
 from farmrecords.formats.maps import read_map
 from farmrecords.formats.shapes import FeatureRow
 from farmrecords.formats.tracks import TrackSegment
+from farmrecords.intake import readers_logs
 
 Answers = dict[str, str]
 Context = dict[str, Any]
@@ -124,4 +125,11 @@ def _plain(found: ReadResult[Any], items: list[dict[str, Any]]) -> ReadResult[di
     return ReadResult(items, found.rejected, found.warnings, found.needs)
 
 
-READERS: dict[str, Read] = {"loads": loads, "shapes": shapes, "track": track}
+READERS: dict[str, Read] = {
+    "loads": loads,
+    "shapes": shapes,
+    "track": track,
+    "nmea": readers_logs.nmea,
+    "weight_log": readers_logs.weight_log,
+    "machine_record": readers_logs.machine_record,
+}

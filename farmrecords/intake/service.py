@@ -18,7 +18,10 @@ from farmrecords.intake.models import ColumnMapping, IncomingFile
 from farmrecords.people.access import Seat
 
 SHOWN_ROWS = 200
-NOT_REMEMBERED = ("hour_twice", "repeats", "occasion", "repair:", "swap", "outside", "from_on")
+NOT_REMEMBERED = (
+    "hour_twice", "repeats", "occasion", "repair:", "swap", "outside", "from_on", "load:",
+    "load_field:", "split:", "join:", "day",
+)  # fmt: skip
 
 
 class NotTakenOver(ValidationError):
@@ -60,7 +63,7 @@ def answer(seat: Seat, incoming: IncomingFile, given: dict[str, str], base_rev: 
     """Read the file again with the answers; still without effect."""
     _need(seat)
     _need_state(incoming, "read")
-    answers = incoming.answers | {key: value for key, value in given.items() if value}
+    answers = {key: value for key, value in (incoming.answers | given).items() if value}
     summary, key = _dry_run(seat, _kind(incoming), _bytes(incoming), answers)
     with write.change(by=seat.actor, channel="import") as change:
         change.amend(
@@ -82,6 +85,11 @@ def confirm(seat: Seat, incoming: IncomingFile, base_rev: int) -> IncomingFile:
         if summary.rejected or summary.questions:
             raise NotTakenOver(
                 _("The file has rows to mend or questions to answer; nothing was taken over.")
+            )
+        if summary.waiting:
+            raise NotTakenOver(
+                _("%(n)d rows wait for a decision; nothing was taken over.")
+                % {"n": summary.waiting}
             )
         if not summary.new:
             raise NotTakenOver(_("Everything in this file is here already; nothing changes."))
@@ -175,6 +183,8 @@ def report_of(summary: Summary, headers_key: str) -> dict[str, Any]:
         "rejected_count": len(summary.rejected),
         "warnings": summary.warnings[:SHOWN_ROWS],
         "questions": [dataclasses.asdict(question) for question in summary.questions],
+        "waiting": summary.waiting,
+        "details": summary.details,
     }
 
 
@@ -190,6 +200,7 @@ def is_ready(incoming: IncomingFile) -> bool:
         incoming.state == "read"
         and not report.get("rejected_count")
         and not report.get("questions")
+        and not report.get("waiting")
         and bool(report.get("new"))
     )
 

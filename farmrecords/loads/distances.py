@@ -57,13 +57,27 @@ def _measure(
     tree = shapely.STRtree(places)
     at, to = tree.query(flat, predicate="dwithin", distance=metres(WITHIN_FT))
     distances_ft = feet(shapely.distance(flat[at], places[to]))
+    farthest: dict[tuple[int, int], float] = {}
     for i, j, distance in zip(at, to, distances_ft, strict=True):
         ground, day = grounds[members[int(i)]]
         feature = near[int(j)]
-        if in_force(feature, day):
-            found[members[int(i)]].append(_row(feature, float(distance), ground))
+        if not in_force(feature, day):
+            continue
+        row = _row(feature, float(distance), ground)
+        if ground.reach_from == "boundary":
+            pair = (id(ground.reach), int(j))
+            if pair not in farthest:
+                farthest[pair] = _farthest_ft(flat[i], places[j])
+            row["farthest_ft"] = farthest[pair]
+        found[members[int(i)]].append(row)
     for i in members:
         found[i].sort(key=lambda row: (row["distance_ft"], row["feature"]))
+
+
+def _farthest_ft(ground: BaseGeometry, place: BaseGeometry) -> float:
+    """The distance from a feature to the farthest corner of the ground."""
+    corners = shapely.points(shapely.get_coordinates(ground))
+    return float(feet(shapely.distance(corners, place).max()))
 
 
 def _nearby(features: Iterable[Feature], bounds: Any) -> list[Feature]:

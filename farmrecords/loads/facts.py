@@ -30,7 +30,7 @@ from farmrecords.loads.surroundings import Surroundings
 from farmrecords.measurements.models import Calibration
 from farmrecords.people.models import Operation
 
-WAY = 1  # raised when the way of computing changes, so that kept facts are worked out again
+WAY = 2  # raised when the way of computing changes, so that kept facts are worked out again
 STALE = 0  # a revision no load has
 RESTS_ON = (FieldVersion, Feature, Spreader, Calibration)
 

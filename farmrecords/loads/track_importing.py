@@ -198,15 +198,34 @@ def set_back(load: Load, before: dict[str, Any]) -> dict[str, Any]:
     return {"parts": with_tracks(load, {int(number): sha for number, sha in before.items()})}
 
 
-register_kind(
-    "track",
-    gettext_lazy("track of loads"),
-    "track",
-    summarise,
-    take_over,
-    endings=(".gpx", ".xml"),
-    help=gettext_lazy("A GPX file with times; each stretch is laid on the load that ran then."),
-    refuse_undo=refuse_undo,
-    after=facts.renew,
-    set_back=set_back,
-)
+for name, reader, title, endings, words in (
+    (
+        "track",
+        "track",
+        gettext_lazy("track of loads"),
+        (".gpx", ".xml"),
+        gettext_lazy("A GPX file with times; each stretch is laid on the load that ran then."),
+    ),
+    (
+        "receiver_log",
+        "nmea",
+        gettext_lazy("receiver log (NMEA 0183)"),
+        (".nmea", ".log", ".txt"),
+        gettext_lazy(
+            "What a receiver wrote, sentence by sentence; each stretch is laid on the load that "
+            "ran then."
+        ),
+    ),
+):
+    register_kind(
+        name,
+        title,
+        reader,
+        summarise,
+        take_over,
+        endings=endings,
+        help=words,
+        refuse_undo=refuse_undo,
+        after=facts.renew,
+        set_back=set_back,
+    )

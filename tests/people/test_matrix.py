@@ -159,6 +159,9 @@ ROWS: list[Row] = [
     Row("incoming_file", "own", _of("file"), OWN_PEOPLE),
     Row("incoming_file", "of the other farm", _of("their_file"), NOBODY),
     Row("incoming_file", "nothing", _gone(), NOBODY),
+    Row("proposed_loads", "own, with none", _of("file"), OWN_PEOPLE, 302),
+    Row("proposed_loads", "of the other farm", _of("their_file"), NOBODY),
+    Row("proposed_loads", "nothing", _gone(), NOBODY),
     Row("report", "", _here(), WHOLE),
     *(
         Row(name, about, _here(*days), may)
