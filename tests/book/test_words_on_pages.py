@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from html.parser import HTMLParser
 
 import pytest
@@ -153,3 +154,25 @@ def test_a_bad_entry_is_refused_in_spanish_too(luz):
     assert answer.status_code == 200
     assert "ended" in answer.context["form"].errors
     assert luz.head() == before
+
+
+@pytest.mark.parametrize("role", ["crew", "hauler", "office", "inspector"])
+def test_no_link_of_a_page_leads_nowhere(db, role):
+    desk = Desk("office")
+    load = desk.enter()
+    person = builders.make_person("reader")
+    member = builders.make_member(desk.operation, role, person)
+    if role == "inspector":
+        builders.make_grant(member, TODAY.replace(month=1, day=1), TODAY)
+    if role in ("crew", "hauler"):
+        load = builders.make_load(desk.field, desk.pit, TODAY, person=person)
+    index.refresh(desk.operation)
+    desk.client.force_login(person)
+    followed = 0
+    for page in (desk.url("start"), desk.url("fields"), desk.url("loads"),
+                 desk.url("load", load.pk), desk.url("coverage")):  # fmt: skip
+        text = desk.client.get(page).content.decode()
+        for href in sorted(set(re.findall(r'<a [^>]*href="(/o/[^"#?]+)"', text))):
+            assert desk.client.get(href).status_code in (200, 302), (page, href)
+            followed += 1
+    assert followed > 10

@@ -16,6 +16,7 @@ from farmrecords.book.history_lines import lines_of
 from farmrecords.book.map_data import load_map
 from farmrecords.book.sheets import sheets_of_load
 from farmrecords.drawing.svg import to_svg
+from farmrecords.farm.models import Field, Storage
 from farmrecords.findings.judging import counts, of_load
 from farmrecords.findings.pictures import field_picture
 from farmrecords.history.read import as_of
@@ -43,11 +44,21 @@ def load(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
         "sheets": sheets_of_load(now, kept),
         "history": lines_of(now),
         "may_amend": may_amend_load(seat, now),
+        "open_fields": _open(seat, Field, now.parts.all(), "field_id"),
+        "open_storages": _open(seat, Storage, now.draws.all(), "storage_id"),
         "may_void": seat.may("void") and not now.voided,
         "may_decide": seat.may("decide_waiting") and now.status == "waiting",
         **_pictures(now, kept),
     }
     return render(request, "book/load.html", context)
+
+
+def _open(seat: Seat, model: Any, rows: Any, name: str) -> set[Any]:
+    """Which of the records a load names have a page for the seat, so that no link leads nowhere."""
+    if model is Storage and not seat.may("see_storages"):
+        return set()
+    named = [getattr(row, name) for row in rows]
+    return set(records(seat, model).filter(pk__in=named).values_list("pk", flat=True))
 
 
 def _with_all(rows: Any) -> Any:
@@ -87,7 +98,13 @@ def _past(request: HttpRequest, seat: Seat, now: Load, asked: str) -> HttpRespon
     past = as_of(Load, now.pk, moment)
     if past is None:
         raise Http404
-    return render(request, "book/load_past.html", {"load": past, "now": now, "moment": moment})
+    context = {
+        "load": past,
+        "now": now,
+        "moment": moment,
+        "open_storages": _open(seat, Storage, past.draws.all(), "storage_id"),
+    }
+    return render(request, "book/load_past.html", context)
 
 
 def _moment(asked: str, seat: Seat) -> dt.datetime:

@@ -7,6 +7,7 @@ import uuid
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db.models import Q
+from django.db.models.functions import Length
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
@@ -28,7 +29,7 @@ def tests(request: HttpRequest, seat: Seat) -> HttpResponse:
     soil = records(seat, SoilTest).filter(voided=False).select_related("field")
     context = {
         "manure": [(test, _content(test)) for test in manure],
-        "soil": soil.order_by("field__number", "-sampled_on"),
+        "soil": soil.order_by(Length("field__number"), "field__number", "-sampled_on"),
         "may_enter": seat.may("enter_measurement"),
     }
     return render(request, "book/tests.html", context)
