@@ -190,3 +190,23 @@ def test_delivered_share_of_the_textbook_cropland():
     delivered = soil.delivered_ton_per_ac(9.7902, 0.60)
     assert delivered == pytest.approx(5.8741, abs=5e-5)
     assert delivered * 180 / 365 == pytest.approx(2.897, abs=5e-4)
+
+
+def test_the_ends_of_every_range_belong_to_it():
+    assert soil.usle_ls(0, 72.6) == pytest.approx(0.065)  # AH-537: the constant of the slope term
+    assert soil.rusle_ls(100, 100) > 0
+    with pytest.raises(SoilLossError):
+        soil.rusle_ls(100.5, 100)
+    assert soil.delivered_ton_per_ac(5, 0) == 0
+    assert soil.delivered_ton_per_ac(5, 1) == 5
+    assert soil.erosivity_from_rain(0) == 0
+    assert soil.erosivity_from_rain(0.5) > 0
+
+
+def test_fifteen_feet_and_850_mm_take_the_second_form():
+    # p_index.md 8: slopes shorter than 15 ft have their own S; P < 850 mm the first form
+    sine = math.sin(math.atan(0.05))
+    assert soil.rusle_s(5, 15) == pytest.approx(10.8 * sine + 0.03)
+    at_850 = (587.8 - 1.219 * 850 + 0.004105 * 850**2) * 0.05876
+    assert soil.erosivity_from_rain(850) == pytest.approx(at_850)
+    assert soil.erosivity_from_rain(849.9) == pytest.approx(0.0483 * 849.9**1.61 * 0.05876)

@@ -38,6 +38,18 @@ EXAMPLES = [
     ("storage_days", "days", 5 * 9600 * 1728 / 231 / 1248, 1e-6),  # CV-6.4, 71,813 gal per ft
     ("animal_units", "units", 348, 1e-9),  # CV-5.4
     ("realistic_yield", "yield_per_ac", 195, 0),  # best four of five
+    ("yearly_rate", "amount", 375.15, 0.005),  # federal reference 8.2, narrative
+    ("left_under_limits", "left", 128_000, 0),  # (6,400 - 3,200 lb) / 25 lb per 1,000 gal
+    ("residual_nitrogen", "credit_lb_per_ac", 8.5, 1e-9),  # CV-2.2: 6.0 + 2.5
+    ("box_load", "load_ton", 7.2765, 1e-9),  # 35 lb x 1.5 x 277.2 cu ft / 2,000
+    ("soil_k", "k", 0.41, 0),  # OMAFRA 12-051: silt loam below 2 %
+    ("soil_k_nomograph", "k_metric", (2.1e-4 * 9.2 * 5525**1.14 + 2.5) / 759, 1e-9),
+    ("rain_factor", "r", (587.8 - 1219 + 4105) * 0.05876, 1e-6),  # 1,000 mm
+    ("practice_factor", "p", 0.5, 0),  # AH-537 table 13 (memory)
+    ("rate_by_cell", "amount", 9000, 1e-3),  # 6,000 and 3,000 gal on one ground
+    ("p_index_class", "value", 6, 0),  # mean of 4 and 8
+    ("p_index_vt_logged", "planned_index", 9.0081, 1e-4),  # VT-L
+    ("p_index_vt_logged", "logged_index", 37.1681, 1e-4),  # VT-M
 ]
 
 
@@ -120,3 +132,105 @@ def test_vermont_sheet_carries_manure_steps_and_notes():
          "connectivity": "50-ft riparian buffer"},
     )  # fmt: skip
     assert shown.outputs["stricter_index"] == pytest.approx(83.4417, abs=5e-5)  # PA-8
+
+
+def test_axle_sheet_names_an_overloaded_axle():
+    kind = worksheet_named("axle_load")
+    assert kind.run(kind.example).outputs == {"carried_lb": [7000.0, 55_000.0], "all_within": True}
+    heavy = [{"tare_lb": 0, "share": 1, "limit_lb": 40_000}]
+    sheet = kind.run({"load_lb": 40_001, "axles": heavy})
+    assert sheet.outputs["all_within"] is False
+    assert "more than its limit" in sheet.notes[0]
+    open_limit = kind.run({"load_lb": 1, "axles": [{"tare_lb": 0, "share": 1}]})
+    assert open_limit.outputs["all_within"] is None
+
+
+def test_left_sheet_without_a_nutrient_or_with_the_wrong_load():
+    limits = [{"nutrient": "N", "limit_lb_per_ac": 160, "applied_lb": 0, "held_lb_per_unit": 0}]
+    sheet = run_worksheet("left_under_limits", {"form": "solid", "field_ac": 10, "limits": limits})
+    assert sheet.outputs["left"] is None
+    assert "no limit bears" in sheet.notes[0]
+    with pytest.raises(WorksheetError, match="the manure is solid"):
+        run_worksheet(
+            "left_under_limits",
+            {"form": "solid", "field_ac": 10, "limits": limits, "load": "6000", "unit": "gal"},
+        )
+
+
+def test_residual_sheet_passes_over_years_without_a_credit():
+    kind = worksheet_named("residual_nitrogen")
+    row = {**kind.example["events"][0], "crop_year": 2026}
+    sheet = kind.run({**kind.example, "events": [row]})
+    assert sheet.outputs["credit_lb_per_ac"] == 0
+    assert "gives nothing" in sheet.notes[0]
+
+
+def test_practice_sheet_for_strips_and_terraces():
+    # AH-537 table 14 (memory): rotation B at 10 %: 0.45, strips 80 ft; terraces 100 ft apart: 0.6
+    strips = {"practice": "contour strips", "slope_pct": 10, "length_ft": 200}
+    sheet = run_worksheet("practice_factor", {**strips, "rotation": "B"})
+    assert sheet.outputs == {"p": 0.45, "strip_width_ft": 80}
+    with pytest.raises(WorksheetError, match="rotation"):
+        run_worksheet("practice_factor", strips)
+    terraces = {"practice": "terraces", "slope_pct": 10, "length_ft": 100}
+    assert run_worksheet("practice_factor", terraces).outputs["p"] == 0.6
+
+
+def test_class_sheet_for_one_value_and_from_memory():
+    given = {"version": "2024", "document": "plan"}
+    iowa = {"procedure": "IA", "values": [{"value": 5}], **given}
+    assert run_worksheet("p_index_class", iowa).outputs["risk_class"] == "Medium"
+    maryland = {"procedure": "MD", "values": [{"value": 101}], **given}
+    sheet = run_worksheet("p_index_class", maryland)
+    assert sheet.outputs["risk_class"] == "High"
+    assert any("memory" in note for note in sheet.notes)
+    with pytest.raises(WorksheetError, match="classes one value"):
+        run_worksheet("p_index_class", {**iowa, "values": [{"value": 5}, {"value": 6}]})
+
+
+def test_logged_index_sheet_reads_days_and_shows_each_event():
+    kind = worksheet_named("p_index_vt_logged")
+    row = {"applied_on": "2025-10-20", "lb_p2o5_per_ac": 70, "type": "dairy"}
+    sheet = kind.run({**kind.example, "manure_logged": [row]})
+    assert any(step.words == "Manure of 2025-10-20" for step in sheet.steps)
+    with pytest.raises(WorksheetError, match="is no day"):
+        kind.run({**kind.example, "manure_logged": [{**row, "applied_on": "20.10.2025"}]})
+
+
+def test_cell_sheet_needs_a_load_and_tells_what_it_leaves_out():
+    kind = worksheet_named("rate_by_cell")
+    with pytest.raises(WorksheetError, match="No load"):
+        kind.run({**kind.example, "loads": []})
+    assert "not listed" in kind.run({**kind.example, "cell_ft": 20}).notes[0]
+
+
+@pytest.mark.parametrize(
+    ("earlier", "now", "factor"),
+    [(10, 4.37, "2.29"), (4.37, 10, "2.29"), (10, 83.4, "8.34"), (10, 0.01, "1000")],
+)
+def test_a_figure_near_a_telltale_factor_of_an_earlier_one_asks(earlier, now, factor):
+    # factors of agronomy.md 1.1 and 1.2: P and P2O5, pounds per gallon, thousands
+    kind = worksheet_named("load_nutrients")
+    row = [{"name": "p2o5", "value": earlier}]
+    sheet = kind.run({**kind.example, "p2o5": now, "earlier": row})
+    assert len(sheet.doubts) == 1
+    assert f"a factor near {factor}," in sheet.doubts[0]
+    assert kind.run({**kind.example, "p2o5": now}).doubts == ()
+
+
+@pytest.mark.parametrize(
+    ("now", "asks"), [(24.0, True), (24.1, False), (21.8, True), (21.7, False)]
+)
+def test_five_per_cent_of_the_factor_is_near(now, asks):
+    # 10 x 2.29 is 22.9; 5 % of it: 21.755 to 24.045
+    kind = worksheet_named("load_nutrients")
+    given = {**kind.example, "p2o5": now, "earlier": [{"name": "p2o5", "value": 10}]}
+    assert bool(kind.run(given).doubts) is asks
+
+
+def test_results_are_held_against_earlier_ones_too():
+    kind = worksheet_named("manure_test")
+    sheet = kind.run({**kind.example, "earlier": [{"name": "p2o5", "value": 2.94}]})
+    assert "p2o5" in sheet.doubts[0]
+    none = kind.run({**kind.example, "earlier": [{"name": "k2o", "value": 5}]})
+    assert none.doubts == ()  # potassium was not tested
