@@ -20,7 +20,7 @@ from farmrecords.people.models import (
     Permit,
     Person,
 )
-from farmrecords.plan.models import PlannedCrop, PlanVersion
+from farmrecords.plan.models import PermitCondition, PlannedCrop, PlanVersion
 
 _numbers = itertools.count(1)
 FIRST_DAY = dt.date(2023, 1, 1)
@@ -217,6 +217,7 @@ def make_load(
     gallons: int = 6500,
     by: Any = None,
     area_ac: Decimal | None = None,
+    track_sha256: str = "",
     **values: Any,
 ) -> Load:
     """A liquid load of whole gallons on one field from one storage, at noon UTC of the day."""
@@ -235,5 +236,20 @@ def make_load(
     } | values
     load = Load(operation=field.operation, local_day=day, **values)
     part = LoadPart(field=field, number=1, amount_milli=load.amount_milli, area_ac=area_ac)
+    part.track_sha256 = track_sha256
     draw = LoadDraw(storage=storage, number=1, amount_milli=load.amount_milli)
     return save(load, {"parts": [part], "draws": [draw]}, by=by)
+
+
+def make_condition(operation: Operation, **values: Any) -> PermitCondition:
+    """A condition of the operation's permit: by default 150 ft from drinking-water wells."""
+    given = {
+        "kind": "distance",
+        "text": "Keep 150 ft from drinking-water wells",
+        "value": "150",
+        "unit": "ft",
+        "feature_kinds": ["well_drinking"],
+        "document": "permit of 2026",
+        "from_on": dt.date(2026, 1, 1),
+    }
+    return save(PermitCondition(operation=operation, **given | values))

@@ -10,7 +10,7 @@ import numpy.typing as npt
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from .geodesy import SQM_PER_AC, LocalPlane
+from .geodesy import SQM_PER_AC, LocalPlane, area_ac
 from .manure_test import ManureContent
 from .units import Kind
 
@@ -209,14 +209,31 @@ def heaviest_per_ac(
     return Applied(*(v if ok else None for v, ok in zip(levels, tested, strict=True))), method
 
 
-def _evenly(unplaced: Sequence[OnGround], field_ac: float) -> Applied:
-    """Pounds per acre of loads whose place is unknown, laid evenly over the acres they covered."""
+def _acres_of_unplaced(unplaced: Sequence[OnGround], field_ac: float) -> float:
+    """Acres that loads of unknown place covered: as noted, at most the field; else the field."""
     covered = [load.covered_ac for load in unplaced]
-    acres = field_ac if None in covered else min(field_ac, sum(c for c in covered if c))
+    return field_ac if None in covered else min(field_ac, sum(c for c in covered if c))
+
+
+def _with_unplaced(
+    heaviest: Applied, known: Sequence[OnGround], unplaced: Sequence[OnGround], field_ac: float
+) -> Applied:
+    """The heaviest ground with loads of unknown place laid evenly over the acres they covered.
+
+    They are taken to lie beside the ground that is known as long as the field has room for both,
+    and on top of it otherwise: an estimate either way, which ``without_ground`` says.
+    """
     pounds = NOTHING
     for load in unplaced:
         pounds = pounds + load.applied
-    return per_acre(pounds, acres)
+    acres = _acres_of_unplaced(unplaced, field_ac)
+    evenly = per_acre(pounds, acres)
+    grounds = [load.geometry for load in known if load.geometry is not None]
+    if not grounds:
+        return heaviest + evenly
+    if area_ac(shapely.union_all(grounds)) + acres > field_ac:
+        return heaviest + evenly
+    return _each(max, heaviest, evenly)
 
 
 def field_year(
@@ -245,7 +262,7 @@ def field_year(
         heaviest, method = heaviest_per_ac(known, least_ac)
     unplaced = [load for load in spread if load.geometry is None]
     if unplaced:
-        heaviest = heaviest + _evenly(unplaced, field_ac)
+        heaviest = _with_unplaced(heaviest, known, unplaced, field_ac)
     for load in fertilizer:
         if load.geometry is None:
             heaviest = heaviest + per_acre(load.applied, load.covered_ac or field_ac)

@@ -13,9 +13,10 @@ from typing import Any
 from farmrecords.calculations.units import whole
 from farmrecords.farm.further import further_facts
 from farmrecords.farm.models import Feature as FeatureRecord
-from farmrecords.farm.models import Practice
+from farmrecords.farm.models import Practice, Storage
 from farmrecords.findings.surroundings import Surroundings
 from farmrecords.history import clock
+from farmrecords.loads.amounts import in_unit
 from farmrecords.loads.models import Load, LoadPart
 from farmrecords.measurements.results import value_of
 from farmrecords.people.models import Permit
@@ -35,13 +36,20 @@ EXTRACTANTS = {
 
 
 def part_facts(
-    around: Surroundings, load: Load, part: LoadPart, kept: dict[str, Any] | None
+    around: Surroundings,
+    load: Load,
+    part: LoadPart,
+    kept: dict[str, Any] | None,
+    storage: Storage | None = None,
 ) -> Facts:
-    """The facts of one part of a load, with the features near its ground."""
+    """The facts of one part of a load, with the features near its ground.
+
+    A load that is only planned names its `storage` here; a recorded one has its draws.
+    """
     on = load.local_day
     values: dict[str, Any] = {}
     values |= operation_facts(around.permit(on))
-    values |= _material(load)
+    values |= _material(load, storage or _storage_of(load))
     values |= _load(load, part, kept)
     values |= _ground(load)
     values |= field_facts(around, part.field_id, load.crop_year, on)
@@ -70,9 +78,12 @@ def operation_facts(permit: Permit | None) -> dict[str, Any]:
     }
 
 
-def _material(load: Load) -> dict[str, Any]:
+def _storage_of(load: Load) -> Storage | None:
     draws = list(load.draws.all())
-    storage = draws[0].storage if draws else None
+    return draws[0].storage if draws else None
+
+
+def _material(load: Load, storage: Storage | None) -> dict[str, Any]:
     test = load.content_test or load.rate_test
     solids = value_of(test.results, "solids_pct") if test else None
     stored_in = {
@@ -106,7 +117,7 @@ def _load(load: Load, part: LoadPart, kept: dict[str, Any] | None) -> dict[str, 
         method = "incorporated" if method == "surface" else method
     elif method in ("surface", "irrigated"):
         same_date = False
-    amount = whole(part.amount_milli)
+    amount = whole(part.amount_milli) if part.amount_milli else None
     return {
         "load.day": load.local_day,
         "load.start_at": load.started_local,
@@ -118,7 +129,9 @@ def _load(load: Load, part: LoadPart, kept: dict[str, Any] | None) -> dict[str, 
         "load.rate_gal_per_ac": rate if unit.startswith("gal") else None,
         "load.rate_ton_per_ac": rate if unit.startswith("ton") else None,
         "load.amount_gal": amount if load.amount_kind == "gal" else None,
-        "load.amount_ton": amount / 2000 if load.amount_kind == "lb" else None,
+        "load.amount_ton": in_unit(part.amount_milli, "lb")
+        if part.amount_milli and load.amount_kind == "lb"
+        else None,
         "load.receiver_spread": load.origin == "received",
     }
 

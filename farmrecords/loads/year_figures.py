@@ -20,6 +20,9 @@ from farmrecords.loads.limits import Left, Limits
 from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadPart
 
 LEAST_AC = 0.1  # working assumption: smaller slivers of overlap do not decide
+# Overlap within 10-20 % of the width is normal for even spreading [read: Utah State University
+# Extension, plan step 7.1], so ground counts as heavily covered from a fifth of the covered acres.
+LEAST_SHARE = 0.2
 
 
 @dataclass(frozen=True)
@@ -148,7 +151,12 @@ class FieldYear:
         if not self.acres:
             return None
         spread = [row.on_ground for row in self.parts]
-        return nutrients.field_year(self.acres, spread, self._passes(), LEAST_AC)
+        return nutrients.field_year(self.acres, spread, self._passes(), self.least_ac)
+
+    @cached_property
+    def least_ac(self) -> float:
+        """Acres of heavily covered ground that count: more than normal overlap between passes."""
+        return max(LEAST_AC, LEAST_SHARE * self._tracked_ac)
 
     def _passes(self) -> list[OnGround]:
         rate = self.fertilizer
@@ -213,10 +221,15 @@ class FieldYear:
             return None
         if "whole_field" in sources:
             return self.acres
-        tracks = [row.on_ground.geometry for row in self.parts if row.facts.get("footprint")]
-        united = area_ac(shapely.union_all(tracks)) if tracks else 0.0
+        united = self._tracked_ac
         noted = sum(r.facts["covered_ac"] for r in self.parts if r.facts["covered_from"] == "noted")
         return min(united + noted, self.acres) if self.acres else united + noted
+
+    @cached_property
+    def _tracked_ac(self) -> float:
+        """Acres of the united ground of tracks."""
+        tracks = [row.on_ground.geometry for row in self.parts if row.facts.get("footprint")]
+        return area_ac(shapely.union_all(tracks)) if tracks else 0.0
 
     def worksheet(self) -> Worksheet:
         """The year worked step by step. Raises WorksheetError while the acres are not known."""
@@ -231,7 +244,7 @@ class FieldYear:
                 "field_ac": self.acres,
                 "loads": rows,
                 "fertilizer": [_row(ground) for ground in self._passes()],
-                "least_ac": LEAST_AC,
+                "least_ac": self.least_ac,
             },
         )
 

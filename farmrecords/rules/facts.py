@@ -152,6 +152,7 @@ class Feature:
     name: str = ""
     distance_ft: Any = UNKNOWN
     uncertainty_ft: Any = Decimal(0)
+    farthest_ft: Any = UNKNOWN
     down_gradient: Any = UNKNOWN
     flow_toward: Any = UNKNOWN
     upslope_of_load: Any = UNKNOWN

@@ -53,6 +53,7 @@ FEATURE_VOCABULARY: dict[str, Term] = {
     "feature.kind": Term("word", "kind of feature", choices=tuple(FEATURE_KINDS)),
     "feature.distance_ft": number("from the nearest edge of the spread ground", "ft"),
     "feature.uncertainty_ft": number("combined doubt of that distance", "ft"),
+    "feature.farthest_ft": number("farthest part of the field from it, the track not known", "ft"),
     "feature.down_gradient": truth("the feature lies down-gradient of the ground"),
     "feature.flow_toward": truth("surface flow runs toward the feature"),
     "feature.upslope_of_load": truth("the feature lies upslope of the ground"),

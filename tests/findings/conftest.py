@@ -12,6 +12,7 @@ import pytest
 from farmrecords.farm.models import Feature, Field, Storage
 from farmrecords.findings.judging import of_load
 from farmrecords.loads.models import Load
+from farmrecords.loads.tracks import keep_track
 from farmrecords.measurements.models import ManureTest
 from farmrecords.people.models import Operation
 from tests import builders
@@ -41,6 +42,21 @@ class Farm:
         values = {"rate_test": self.test, "content_test": self.test, "ground": "dry"} | values
         values.setdefault("area_ac", Decimal(4))
         return builders.make_load(self.field, self.storage, day, **values)
+
+    def tracked(self, day: dt.date = DAY, **values: Any) -> Load:
+        """A load driven north along the western boundary, its 30-ft swath touching the line."""
+        lon = -89.5 + 15 * FOOT_LON
+        start = dt.datetime.combine(day, dt.time(12), tzinfo=dt.UTC)
+        way = [
+            (start + dt.timedelta(seconds=4 * n), lon, 43.0002 + n * 0.0001, True)
+            for n in range(33)
+        ]
+        spreader = builders.make_spreader(self.operation)
+        track = keep_track([way], source="receiver", uncertainty_ft=1.0)
+        values = {"rate_test": self.test, "content_test": self.test, "ground": "dry"} | values
+        return builders.make_load(
+            self.field, self.storage, day, spreader=spreader, track_sha256=track, **values
+        )
 
 
 @pytest.fixture

@@ -15,7 +15,7 @@ from farmrecords.loads.models import Load, LoadDraw, LoadPart
 from farmrecords.measurements.models import WeatherDay
 from farmrecords.plan.models import PermitCondition
 from tests import builders
-from tests.findings.conftest import DAY, Farm
+from tests.findings.conftest import DAY, FOOT_LON, Farm
 
 
 def state_all_features_mapped(farm: Farm) -> None:
@@ -34,6 +34,25 @@ def state_all_features_mapped(farm: Farm) -> None:
 # 40 CFR 412.4(c)(5): 100 ft from down-gradient surface water.
 def test_a_load_nearer_than_100_ft_to_a_stream_is_not_met(farm: Farm, outcome: Any) -> None:
     farm.stream_at(90)
+    assert outcome(farm.tracked(), "US-SB-1") == "not_met"
+
+
+def test_without_a_track_a_field_that_reaches_near_a_stream_cannot_be_told(
+    farm: Farm, outcome: Any
+) -> None:
+    """The boundary is only the nearest the load may have come; the rest of the field is far."""
+    farm.stream_at(90)
+    state_all_features_mapped(farm)
+    assert outcome(farm.load(), "US-SB-1") == "cannot_tell"
+
+
+def test_without_a_track_a_field_wholly_too_near_is_not_met(farm: Farm, outcome: Any) -> None:
+    """A field of 60 ft beside a stream at 20 ft: no part of it lies 100 ft away."""
+    east = -89.5 + 60 * FOOT_LON
+    corners = [(-89.5, 43.0), (east, 43.0), (east, 43.001), (-89.5, 43.001), (-89.5, 43.0)]
+    strip = {"type": "Polygon", "coordinates": [[list(corner) for corner in corners]]}
+    farm.field = builders.make_field(farm.operation, "88", strip)
+    farm.stream_at(20)
     assert outcome(farm.load(), "US-SB-1") == "not_met"
 
 
@@ -88,7 +107,7 @@ def test_an_approved_alternative_counts_only_with_its_document(
             document=document,
         )
     )
-    assert outcome(farm.load(), "US-SB-1") == expected
+    assert outcome(farm.tracked(), "US-SB-1") == expected
 
 
 # 40 CFR 122.42(e)(5)(i)(B): manure tests within 12 months of the day of application.
@@ -213,7 +232,7 @@ def test_a_load_on_two_fields_says_the_weightier_outcome_and_names_the_field(far
     }
     other = builders.make_field(farm.operation, "77", far)
     farm.stream_at(90)
-    one = farm.load()
+    one = farm.tracked()
     both = Load(
         **{
             field.attname: getattr(one, field.attname)
@@ -223,7 +242,12 @@ def test_a_load_on_two_fields_says_the_weightier_outcome_and_names_the_field(far
     )
     parts = [
         LoadPart(field=other, number=1, amount_milli=3_000_000),
-        LoadPart(field=farm.field, number=2, amount_milli=3_500_000),
+        LoadPart(
+            field=farm.field,
+            number=2,
+            amount_milli=3_500_000,
+            track_sha256=one.parts.get().track_sha256,
+        ),
     ]
     draw = LoadDraw(storage=farm.storage, number=1, amount_milli=6_500_000)
     builders.save(both, {"parts": parts, "draws": [draw]})

@@ -160,7 +160,7 @@ def _on_ground(row: Mapping[str, Any]) -> nutrients.OnGround:
             "fertilizer", "rows", meaning="fertilizer passes", kind="list", items=POUNDS,
             optional=True,
         ),
-        Input("least_ac", "ac", 0, 10, "ground that counts as heavily covered", optional=True),
+        Input("least_ac", "ac", 0, 5000, "ground that counts as heavily covered", optional=True),
     ],
     outputs=[
         Output("total", "lb", "pounds on the field"),

@@ -112,9 +112,19 @@ def _enough(asked: Asked) -> bool | None:
         return None
     if asked.high_ft is not None and distance >= asked.high_ft + doubt:
         return True
-    if asked.low_ft is not None and distance < asked.low_ft and distance <= asked.low_ft - doubt:
+    farthest = _farthest(asked.feature, distance)
+    if asked.low_ft is not None and farthest < asked.low_ft and farthest <= asked.low_ft - doubt:
         return False if asked.concerns else None
     return None
+
+
+def _farthest(feature: Feature, distance: Decimal) -> Decimal:
+    """How far the spread ground may have kept: without a track, as far as the field reaches."""
+    return max(distance, feature.farthest_ft) if _place_unknown(feature) else distance
+
+
+def _place_unknown(feature: Feature) -> bool:
+    return isinstance(feature.farthest_ft, Decimal)
 
 
 def _comparison(asked: Asked) -> Comparison:
@@ -161,7 +171,8 @@ def decide(standing: RuleOnDay, facts: Facts) -> Verdict | None:
     missing = tuple(dict.fromkeys(n for a, ok in ranked if ok is None for n in _missing(a)))
     if missing:
         return Verdict(None, "distance_unsettled", _params(asked), compared, missing)
-    return Verdict(None, "doubtful", _params(asked), compared, ("feature.distance_ft",))
+    key = "place_unknown" if _place_unknown(asked.feature) else "doubtful"
+    return Verdict(None, key, _params(asked), compared, ("feature.distance_ft",))
 
 
 def _too_near(asked: Asked, compared: tuple[Comparison, ...]) -> Verdict:
@@ -221,6 +232,8 @@ CHECK = Check(
         "none_there": "No feature that this rule keeps a distance from is near the spread ground.",
         "doubtful": "The spread ground was {distance} ft from {feature}, give or take {doubt} "
         "ft; {asked} ft is asked here, so it cannot be told which side it is on.",
+        "place_unknown": "The field reaches to {distance} ft from {feature} and this load has no "
+        "track, so it cannot be told how near it came; {asked} ft is asked here.",
         "distance_unsettled": "The spread ground was {distance} ft from {feature}; whether "
         "{asked} ft is asked here cannot be told, not known: {missing}.",
         "not_looked_for": "Nobody has said whether these are near the ground: {kinds}. Enter them "
