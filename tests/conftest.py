@@ -8,6 +8,10 @@ from django.test import TransactionTestCase, override_settings
 
 from farmrecords.history import guards
 
+# Time is held in benchmarks as ratios, never in unit tests; a busy machine proves nothing.
+hypothesis_settings.register_profile("records", deadline=None)
+hypothesis_settings.load_profile("records")
+
 
 @pytest.fixture(scope="session", autouse=True)
 def _emptying_a_test_database_is_allowed() -> Iterator[None]:
@@ -33,3 +37,13 @@ def _passwords_are_hashed_quickly() -> Iterator[None]:
     """Tests make many persons; the slow hash of real use would take most of their time."""
     with override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):
         yield
+
+
+@pytest.fixture(autouse=True)
+def _each_test_begins_in_english_and_utc() -> Iterator[None]:
+    """A page that spoke another language or another clock leaves nothing behind."""
+    translation.activate("en")
+    timezone.deactivate()
+    yield
+    translation.activate("en")
+    timezone.deactivate()
