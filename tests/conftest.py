@@ -5,6 +5,8 @@ from collections.abc import Iterator
 import pytest
 from django.db import connection
 from django.test import TransactionTestCase, override_settings
+from django.utils import timezone, translation
+from hypothesis import settings as hypothesis_settings
 
 from farmrecords.history import guards
 

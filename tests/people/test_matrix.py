@@ -15,17 +15,20 @@ from farmrecords.history import clock, write
 from farmrecords.loads.models import Load
 from farmrecords.measurements.models import ManureTest
 from tests import builders
+from tests.people.matrix import (
+    NOBODY,
+    OPEN,
+    OWN_PEOPLE,
+    PLANNING,
+    ROWS,
+    SEE,
+    TO_CONFIRM,
+    here,
+    of,
+)
 from tests.people.world import GRANT, NOW, VIEWERS, World, nobody, void
 
 pytestmark = pytest.mark.django_db
-
-# trust.md section 2, the table of actions.
-SEE = frozenset({"crew", "hauler", "office", "owner", "planner", "inspector"})
-WHOLE = SEE - {"crew", "hauler"}
-OWN_PEOPLE = frozenset({"office", "owner"})
-NOBODY: frozenset[str] = frozenset()
-MEMBERS_AND_STRANGERS = frozenset(VIEWERS) - {"anonymous"}
-YEAR, PERIOD, PAST = 2026, ("2026-01-01", "2026-12-31"), ("2023-01-01", "2023-12-31")
 
 
 @pytest.fixture(autouse=True)
@@ -37,144 +40,6 @@ def _day():
 @pytest.fixture
 def world() -> World:
     return World()
-
-
-@dataclass(frozen=True)
-class Row:
-    """One address with one object, who gets it, and with which status."""
-
-    name: str
-    about: str
-    args: Callable[[World], list[Any]]
-    may: frozenset[str]
-    ok: int = 200
-    anonymous: int = 302
-
-    def expected(self, viewer: str) -> int:
-        if viewer in self.may:
-            return self.ok
-        return self.anonymous if viewer == "anonymous" else 404
-
-
-def _here(*rest: Any) -> Callable[[World], list[Any]]:
-    return lambda world: [world.farm.slug, *rest]
-
-
-def _of(name: str, *rest: Any) -> Callable[[World], list[Any]]:
-    return lambda world: [world.farm.slug, getattr(world, name).pk, *rest]
-
-
-def _gone(*rest: Any) -> Callable[[World], list[Any]]:
-    return lambda world: [world.farm.slug, nobody(), *rest]
-
-
-def _loads(name: str, may: dict[str, frozenset[str]]) -> Iterator[Row]:
-    """The rows of an address of one load, over all kinds of loads."""
-    for about in (
-        "crew_today", "crew_14_days", "crew_20_days", "hauler_today", "of_the_office", "outside",
-        "waiting", "their_load",
-    ):  # fmt: skip
-        yield Row(name, about, _of(about), may.get(about, NOBODY))
-    yield Row(name, "nothing", _gone(), NOBODY)
-
-
-ROWS: list[Row] = [
-    Row("home", "", lambda _w: [], frozenset({"stranger"})),
-    Row("start", "own farm", _here(), SEE),
-    Row("start", "other farm", lambda w: [w.theirs.slug], frozenset({"office_elsewhere"})),
-    Row("start", "no farm", lambda _w: ["no-such-farm"], NOBODY),
-    Row("fields", "", _here(), SEE),
-    Row("field", "of a job", _of("field"), SEE, 302),
-    Row("field", "of no job", _of("far_field"), WHOLE, 302),
-    Row("field", "of the other farm", _of("their_field"), NOBODY),
-    Row("field", "nothing", _gone(), NOBODY),
-    Row("field_year", "of a job", _of("field", YEAR), SEE),
-    Row("field_year", "of no job", _of("far_field", YEAR), WHOLE),
-    Row("field_year", "before the grant", _of("far_field", 2023), OWN_PEOPLE),
-    Row("field_year", "of the other farm", _of("their_field", YEAR), NOBODY),
-    Row("field_year", "nothing", _gone(YEAR), NOBODY),
-    Row("loads", "", _here(), SEE),
-    Row("enter_load", "", _here(), SEE - {"planner", "inspector"}),
-    *_loads(
-        "load",
-        {
-            "crew_today": SEE - {"hauler"},
-            "crew_14_days": SEE - {"hauler"},
-            "crew_20_days": WHOLE,
-            "hauler_today": SEE - {"crew"},
-            "of_the_office": WHOLE,
-            "waiting": WHOLE,
-            "outside": OWN_PEOPLE,
-        },
-    ),
-    *_loads(
-        "amend_load",
-        {
-            "crew_today": OWN_PEOPLE | {"crew"},
-            "crew_14_days": OWN_PEOPLE,
-            "crew_20_days": OWN_PEOPLE,
-            "hauler_today": OWN_PEOPLE | {"hauler"},
-            "of_the_office": OWN_PEOPLE,
-            "waiting": OWN_PEOPLE,
-            "outside": OWN_PEOPLE,
-        },
-    ),
-    *_loads(
-        "void_load",
-        dict.fromkeys(
-            (
-                "crew_today",
-                "crew_14_days",
-                "crew_20_days",
-                "hauler_today",
-                "of_the_office",
-                "waiting",
-                "outside",
-            ),
-            OWN_PEOPLE,
-        ),
-    ),
-    *_loads("decide_waiting", {"waiting": frozenset({"owner"})}),
-    Row("storages", "", _here(), SEE - {"hauler"}),
-    Row("storage", "own", _of("pit"), SEE - {"hauler"}),
-    Row("storage", "of the other farm", _of("their_pit"), NOBODY),
-    Row("storage", "nothing", _gone(), NOBODY),
-    Row("enter_level", "own", _of("pit"), OWN_PEOPLE | {"crew"}),
-    Row("enter_level", "of the other farm", _of("their_pit"), NOBODY),
-    Row("enter_level", "nothing", _gone(), NOBODY),
-    Row("tests", "", _here(), WHOLE),
-    Row("enter_manure_test", "", _here(), OWN_PEOPLE),
-    Row("manure_test", "in the grant", _of("test"), WHOLE),
-    Row("manure_test", "before the grant", _of("test_outside"), OWN_PEOPLE),
-    Row("manure_test", "before the grant, used in it", _of("test_rested_on"), WHOLE),
-    Row("manure_test", "of the other farm", _of("their_test"), NOBODY),
-    Row("manure_test", "nothing", _gone(), NOBODY),
-    Row("worksheets", "", _here(), WHOLE),
-    Row("worksheet", "known", _here("load_rate"), WHOLE),
-    Row("worksheet", "nothing", _here("no-such-sheet"), NOBODY),
-    Row("coverage", "", _here(), SEE),
-    Row("rule", "known", _here("US-SB-1"), SEE),
-    Row("rule", "nothing", _here("no-such-rule"), NOBODY),
-    Row("import", "", _here(), OWN_PEOPLE),
-    Row("incoming_file", "own", _of("file"), OWN_PEOPLE),
-    Row("incoming_file", "of the other farm", _of("their_file"), NOBODY),
-    Row("incoming_file", "nothing", _gone(), NOBODY),
-    Row("proposed_loads", "own, with none", _of("file"), OWN_PEOPLE, 302),
-    Row("proposed_loads", "of the other farm", _of("their_file"), NOBODY),
-    Row("proposed_loads", "nothing", _gone(), NOBODY),
-    Row("report", "", _here(), WHOLE),
-    *(
-        Row(name, about, _here(*days), may)
-        for name in ("report_period", "report_pdf", "report_json")
-        for about, days, may in (
-            ("in the grant", PERIOD, WHOLE),
-            ("before the grant", PAST, OWN_PEOPLE),
-            ("no days", ("spring", "autumn"), NOBODY),
-        )
-    ),
-]
-# Addresses without a record behind them, tested on their own below.
-OPEN = {"sign_in", "sign_out", "set_language"}
 
 
 def _addresses(patterns: Any, space: str = "") -> Iterator[tuple[str, URLPattern]]:
@@ -278,29 +143,42 @@ class Post:
 
 WHY = {"reason_text": "read the wrong line"}
 POSTS = [
-    Post("enter_load", _here(), lambda w: w.load_form(), SEE - {"planner", "inspector"}),
+    Post("enter_load", here(), lambda w: w.load_form(), SEE - {"planner", "inspector"}),
     Post(
-        "amend_load", _of("crew_today"),
+        "amend_load", of("crew_today"),
         lambda w: w.load_form(amount_text="6400", revision="1") | WHY, OWN_PEOPLE | {"crew"},
     ),
     Post(
-        "amend_load", _of("hauler_today"),
+        "amend_load", of("hauler_today"),
         lambda w: w.load_form(amount_text="6400", revision="1") | WHY, OWN_PEOPLE | {"hauler"},
     ),
     Post(
-        "amend_load", _of("crew_14_days"),
+        "amend_load", of("crew_14_days"),
         lambda w: w.load_form(amount_text="6400", revision="1") | WHY, OWN_PEOPLE,
     ),
-    Post("amend_load", _of("their_load"), lambda w: w.load_form(revision="1") | WHY, NOBODY),
-    Post("void_load", _of("crew_today"), lambda _w: {"revision": "1"} | WHY, OWN_PEOPLE),
-    Post("void_load", _of("their_load"), lambda _w: {"revision": "1"} | WHY, NOBODY),
+    Post("amend_load", of("their_load"), lambda w: w.load_form(revision="1") | WHY, NOBODY),
+    Post("void_load", of("crew_today"), lambda _w: {"revision": "1"} | WHY, OWN_PEOPLE),
+    Post("void_load", of("their_load"), lambda _w: {"revision": "1"} | WHY, NOBODY),
     Post(
-        "decide_waiting", _of("waiting"), lambda _w: {"decision": "accept"} | WHY,
+        "decide_waiting", of("waiting"), lambda _w: {"decision": "accept"} | WHY,
         frozenset({"owner"}),
     ),
-    Post("enter_level", _of("pit"), lambda _w: {"reading_ft": "4.2"}, OWN_PEOPLE | {"crew"}),
-    Post("enter_level", _of("their_pit"), lambda _w: {"reading_ft": "4.2"}, NOBODY),
-    Post("enter_manure_test", _here(), lambda w: w.test_form(), OWN_PEOPLE),
+    Post("enter_level", of("pit"), lambda _w: {"reading_ft": "4.2"}, OWN_PEOPLE | {"crew"}),
+    Post("enter_level", of("their_pit"), lambda _w: {"reading_ft": "4.2"}, NOBODY),
+    Post("enter_manure_test", here(), lambda w: w.form_of_a_test(), OWN_PEOPLE),
+    Post("enter_condition", here(), lambda w: w.condition_form(), PLANNING),
+    Post(
+        "amend_condition", of("condition"),
+        lambda w: w.condition_form(value="200", revision="1") | WHY, PLANNING,
+    ),
+    Post("amend_condition", of("their_condition"), lambda w: w.condition_form() | WHY, NOBODY),
+    Post("void_condition", of("condition"), lambda _w: {"revision": "1"} | WHY, PLANNING),
+    Post("void_condition", of("their_condition"), lambda _w: {"revision": "1"} | WHY, NOBODY),
+    Post("void_confirmation", of("confirmation"), lambda _w: {"revision": "1"} | WHY, PLANNING),
+    Post(
+        "confirm_rule", here(TO_CONFIRM),
+        lambda _w: {"document": "the rule as printed", "confirmed_on": "2026-04-20"}, PLANNING,
+    ),
 ]  # fmt: skip
 
 

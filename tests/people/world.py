@@ -12,6 +12,8 @@ from typing import Any
 
 from django.test import Client
 
+from farmrecords.findings.models import RuleConfirmation
+from farmrecords.findings.rulebooks import note_rulebook, rulebook
 from farmrecords.history import clock, write
 from farmrecords.history.models import Log
 from farmrecords.intake.models import IncomingFile
@@ -52,6 +54,7 @@ class World:
         self._jobs()
         self._loads()
         self._tests()
+        self._rules()
         self.file = self._file(self.farm, "office")
         self.their_file = self._file(self.theirs, "office_elsewhere")
 
@@ -115,6 +118,22 @@ class World:
         self.load("office", TODAY, field=self.far_field, content_test=self.test_rested_on)
         self.their_test = builders.make_manure_test(self.their_pit, dt.date(2026, 3, 1))
 
+    def _rules(self) -> None:
+        self.condition = builders.make_condition(self.farm)
+        self.their_condition = builders.make_condition(self.theirs)
+        self.confirmation = builders.save(
+            RuleConfirmation(
+                operation=self.farm,
+                rule_id="VT-W-2",
+                rule_fingerprint="0" * 64,
+                document="an older text",
+                confirmed_on=TODAY,
+                confirmed_by="office",
+            )
+        )
+        note_rulebook(self.farm)
+        self.noted = rulebook().fingerprint
+
     def _file(self, operation: Any, who: str) -> IncomingFile:
         return builders.save(
             IncomingFile(
@@ -154,7 +173,19 @@ class World:
             "origin": "own",
         } | values
 
-    def test_form(self, **values: Any) -> dict[str, Any]:
+    def condition_form(self, **values: Any) -> dict[str, Any]:
+        """What the form of a permit condition sends."""
+        return {
+            "kind": "distance",
+            "text": "Keep 150 ft from wells",
+            "from_on": "2026-04-01",
+            "document": "permit of 2026",
+            "value": "150",
+            "unit": "ft",
+            "feature_kinds": ["well_drinking"],
+        } | values
+
+    def form_of_a_test(self, **values: Any) -> dict[str, Any]:
         """What the form of a manure test sends."""
         return {
             "storage": str(self.pit.pk),
