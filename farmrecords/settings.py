@@ -161,6 +161,9 @@ TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 
 # The demonstration stands on one fixed day; None in real use.
 FARMRECORDS_DAY = env.str("FARMRECORDS_DAY", default="") or None
+
+# A folder with one folder for each draft of the rules that planners may compare with; none.
+FARMRECORDS_DRAFT_RULES = env.str("FARMRECORDS_DRAFT_RULES", default="") or None
 MAP_TILE_URL = env.str("MAP_TILE_URL", default="")
 MAP_TILE_ATTRIBUTION = env.str("MAP_TILE_ATTRIBUTION", default="")
 

@@ -72,6 +72,8 @@ def _shown(obj: Recorded, change: FieldChange, value: Any) -> str | None:
         return str(dict(column.flatchoices).get(value, value))
     if isinstance(value, bool):
         return _("yes") if value else _("no")
+    if isinstance(value, list):
+        return ", ".join(str(item).replace("_", " ") for item in value)
     return str(value)
 
 

@@ -3,10 +3,13 @@
 from django.urls import path
 
 from farmrecords.book.views import (
+    ahead,
+    drafts,
     entry,
     fields,
     load,
     log,
+    permit,
     rules,
     start,
     storages,
@@ -34,5 +37,15 @@ urlpatterns = [
     path("worksheets/", worksheets.worksheets, name="worksheets"),
     path("worksheets/<slug:name>/", worksheets.worksheet_page, name="worksheet"),
     path("rules/", rules.coverage, name="coverage"),
+    path("may-i-spread/", ahead.may_i_spread, name="may_i_spread"),
+    path("rules/drafts/", drafts.draft_rules, name="draft_rules"),
+    path("rules/text/<slug:fingerprint>/", rules.rules_text, name="rules_text"),
+    path("rules/confirmations/<uuid:pk>/void/", rules.void_confirmation, name="void_confirmation"),
     path("rules/<slug:rule_id>/", rules.rule, name="rule"),
+    path("rules/<slug:rule_id>/confirm/", rules.confirm_rule, name="confirm_rule"),
+    path("permit/", permit.permit, name="permit"),
+    path("permit/new/", permit.enter_condition, name="enter_condition"),
+    path("permit/<uuid:pk>/", permit.condition, name="permit_condition"),
+    path("permit/<uuid:pk>/amend/", permit.amend_condition, name="amend_condition"),
+    path("permit/<uuid:pk>/void/", permit.void_condition, name="void_condition"),
 ]

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
 
 from farmrecords.findings.judging import Judge
 from farmrecords.loads.models import Load
@@ -12,6 +15,8 @@ from farmrecords.people.models import Operation
 from farmrecords.rules.findings import Finding
 from farmrecords.rules.rulebook import Rulebook
 
+NO_FINDING = "no finding"
+
 
 @dataclass(frozen=True)
 class Changed:
@@ -19,34 +24,48 @@ class Changed:
 
     record: str
     rule_id: str
+    title: str
     now: str
     then: str
+    field: str
+    day: dt.date | None = None
+    load: UUID | None = None
 
 
-def changed_findings(operation: Operation, year: int, draft: Rulebook) -> Iterator[Changed]:
-    """The findings of the crop year's loads and fields that differ under the draft."""
+def changed_findings(
+    operation: Operation, year: int, draft: Rulebook, loads: Any = None
+) -> Iterator[Changed]:
+    """The findings of the crop year's loads and fields that differ under the draft.
+
+    `loads` narrows which loads are looked at, to what a seat may see.
+    """
     now, then = Judge(operation), Judge(operation, draft)
-    loads = (
-        Load.objects.filter(operation=operation, crop_year=year)
+    rows = (
+        (Load.objects.filter(operation=operation) if loads is None else loads)
+        .filter(crop_year=year)
         .counted()
         .select_related("operation", "spreader", "rate_test", "content_test", "facts")
         .prefetch_related("parts__field__operation", "draws__storage")
         .order_by("local_day", "pk")
     )
-    for load in loads:
-        record = f"load of {load.local_day}, {load.parts.all()[0].field}"
-        yield from _differences(record, now.load(load), then.load(load))
+    for load in rows:
+        field = str(load.parts.all()[0].field)
+        for rule_id, title, old, new in _differences(now.load(load), then.load(load)):
+            record = f"load of {load.local_day}, {field}"
+            yield Changed(record, rule_id, title, old, new, field, load.local_day, load.pk)
     for held in years_of(operation, year).values():
-        record = f"{held.field}, year {year}"
-        yield from _differences(record, now.field_year(held), then.field_year(held))
+        field = str(held.field)
+        for rule_id, title, old, new in _differences(now.field_year(held), then.field_year(held)):
+            yield Changed(f"{field}, year {year}", rule_id, title, old, new, field)
 
 
 def _differences(
-    record: str, before: Iterable[Finding], after: Iterable[Finding]
-) -> Iterator[Changed]:
-    was = {finding.rule_id: finding.outcome for finding in before}
-    becomes = {finding.rule_id: finding.outcome for finding in after}
+    before: Iterable[Finding], after: Iterable[Finding]
+) -> Iterator[tuple[str, str, str, str]]:
+    was = {finding.rule_id: finding for finding in before}
+    becomes = {finding.rule_id: finding for finding in after}
     for rule_id in sorted({*was, *becomes}):
-        old, new = was.get(rule_id, "no finding"), becomes.get(rule_id, "no finding")
-        if old != new:
-            yield Changed(record, rule_id, str(old), str(new))
+        old, new = was.get(rule_id), becomes.get(rule_id)
+        said = str(old.outcome) if old else NO_FINDING, str(new.outcome) if new else NO_FINDING
+        if said[0] != said[1]:
+            yield rule_id, (new or old).title, *said  # type: ignore[union-attr]

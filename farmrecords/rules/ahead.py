@@ -3,7 +3,7 @@
 The same judge answers; here it is only asked again with one fact changed at a time.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -67,11 +67,13 @@ def ahead(
     *,
     recorded_later: Sequence[str] = (),
     days_ahead: int = 0,
+    confirmed: Collection[str] = (),
 ) -> Ahead:
     """The answer for a load that is only planned.
 
     ``recorded_later`` names rules that can only be met afterwards (records of weather); their
     findings are left out. ``days_ahead`` is how many further days are tried for an opening.
+    ``confirmed`` holds fingerprints of rules held against the official text.
 
     >>> from farmrecords.rules.rulebook import read_rulebook
     >>> on = date(2025, 1, 10)
@@ -81,7 +83,7 @@ def ahead(
     """
     findings = tuple(
         finding
-        for finding in judge(rulebook, stack, facts, on, "load")
+        for finding in judge(rulebook, stack, facts, on, "load", confirmed=confirmed)
         if finding.rule_id not in recorded_later
     )
     answer, missing = _answer(findings)

@@ -11,10 +11,13 @@ from django.utils.translation import gettext as _
 
 from farmrecords.farm.kinds import FEATURE_KINDS, YES_NO_UNKNOWN
 from farmrecords.findings import words
-from farmrecords.loads.amounts import rate_word
+from farmrecords.findings.models import OUTCOMES
+from farmrecords.loads.amounts import rate_word, unit_word
 from farmrecords.loads.amounts import shown as amount_shown
 from farmrecords.measurements.results import ANALYTES
+from farmrecords.rules.ahead import Change
 from farmrecords.rules.findings import Finding
+from farmrecords.rules.papers import PAPERS
 
 register = template.Library()
 
@@ -90,6 +93,33 @@ def worksheet_text(text: str) -> str:
 def rule_text(text: str) -> str:
     """A title or another text of the rules."""
     return words.rule_text(text)
+
+
+@register.simple_tag
+def ahead_total(amount: float, kind: str) -> str:
+    """An amount on all open acres, in whole gallons or tons to a tenth."""
+    unit = unit_word(kind, amount)
+    return f"{number_format(amount, 0 if kind == 'gal' else 1, force_grouping=True)} {unit}"
+
+
+@register.simple_tag
+def change_words(change: Change) -> str:
+    """What would change the answer: another way of placing it, or a later day."""
+    if change.words.startswith("on "):
+        return _("on %(day)s") % {"day": change.on.isoformat()}
+    return words.rule_text(change.words)
+
+
+@register.filter
+def outcome_words(outcome: str) -> str:
+    """An outcome in words; what a rule does not say is no finding."""
+    return str(dict(OUTCOMES).get(outcome, _("no finding")))
+
+
+@register.filter
+def paper_words(name: str) -> str:
+    """A paper as the rules name it, in words."""
+    return words.rule_text(PAPERS.get(name, name.replace("_", " ")))
 
 
 @register.filter

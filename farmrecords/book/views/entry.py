@@ -106,7 +106,7 @@ def amend(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
                 seat,
                 found,
                 form.to_draft(),
-                base_rev=_revision(request),
+                base_rev=opened_at(request),
                 reason_code="entry_error",
                 reason_text=reason.cleaned_data["reason_text"],
             )
@@ -122,7 +122,7 @@ def amend(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     return render(request, "book/amend_load.html", context)
 
 
-def _revision(request: HttpRequest) -> int:
+def opened_at(request: HttpRequest) -> int:
     """The revision the form was opened at; a form without one counts as opened long ago."""
     text = request.POST.get("revision", "")
     return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
@@ -171,7 +171,7 @@ def void(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
             void_load(
                 seat,
                 found,
-                base_rev=_revision(request),
+                base_rev=opened_at(request),
                 reason_text=reason.cleaned_data["reason_text"],
             )
         except (EntryProblem, StaleRevision) as problem:

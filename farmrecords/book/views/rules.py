@@ -1,26 +1,46 @@
-"""What is checked for this operation, and one rule with its text and numbers."""
+"""What is checked for this operation, one rule with its text, and its confirmation."""
 
 from __future__ import annotations
 
-from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
+import datetime as dt
+import uuid
+from typing import Any
 
-from farmrecords.findings.rulebooks import confirmed_rules, rulebook
-from farmrecords.people.access import Seat, seated
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from farmrecords.book.forms import day_input, plain_helper, sent
+from farmrecords.book.views.entry import ReasonForm, opened_at
+from farmrecords.findings.confirming import confirmations_of, is_to_confirm, new_confirmation
+from farmrecords.findings.coverage import covered
+from farmrecords.findings.models import RuleConfirmation
+from farmrecords.findings.permit_layer import layers, own_rules, rulebook_of
+from farmrecords.findings.rulebooks import confirmed_rules, noted_rulebooks, noted_texts
+from farmrecords.history import write
+from farmrecords.history.errors import StaleRevision
+from farmrecords.people.access import Seat, record, seated
+from farmrecords.rules.model import Rule
 
 
 @seated("see")
 def coverage(request: HttpRequest, seat: Seat) -> HttpResponse:
-    """Every rule in force today for the operation, by section, with its status."""
+    """What is checked here, and what is not: from each jurisdiction's declared coverage."""
     stack = seat.operation.stack_on(seat.today)
-    sections: dict[str, list] = {}
-    for standing in rulebook().for_stack(stack, seat.today):
-        sections.setdefault(standing.rule.section.path, []).append(standing.rule)
+    book = rulebook_of(seat.operation)
+    own = layers(own_rules(seat.operation), None, seat.today)
     context = {
         "stack": stack,
-        "sections": [(rules[0].section, rules) for rules in sections.values()],
-        "fingerprint": rulebook().fingerprint,
-        "confirmed": confirmed_rules(seat.operation),
+        "covered": covered(book, stack, own, seat.today, confirmed_rules(seat.operation)),
+        "fingerprint": book.fingerprint,
+        "noted": noted_rulebooks(seat.operation)[::-1] if seat.may("see_whole_log") else [],
+        "may_confirm": seat.may("confirm_rule"),
+        "may_see_permit": seat.may("see_permit"),
+        "may_try": seat.may("try_draft_rules"),
     }
     return render(request, "book/coverage.html", context)
 
@@ -28,13 +48,100 @@ def coverage(request: HttpRequest, seat: Seat) -> HttpResponse:
 @seated("see")
 def rule(request: HttpRequest, seat: Seat, rule_id: str) -> HttpResponse:
     """One rule: citation, status of its source, dated values, and its file's text."""
-    try:
-        found = rulebook().rule(rule_id)
-    except KeyError as error:
-        raise Http404 from error
+    found = _rule(seat, rule_id)
+    held = confirmations_of(seat.operation, found) if seat.may("see_whole_log") else []
     context = {
         "rule": found,
         "values": found.values,
         "confirmed": found.fingerprint in confirmed_rules(seat.operation),
+        "confirmations": held,
+        "may_confirm": seat.may("confirm_rule") and is_to_confirm(found),
     }
     return render(request, "book/rule.html", context)
+
+
+def _rule(seat: Seat, rule_id: str) -> Rule:
+    try:
+        return rulebook_of(seat.operation).rule(rule_id)
+    except KeyError as error:
+        raise Http404 from error
+
+
+@seated("see_whole_log")
+def rules_text(request: HttpRequest, seat: Seat, fingerprint: str) -> HttpResponse:
+    """The rule files as they stood under a fingerprint that this operation was judged by."""
+    texts = noted_texts(seat.operation, fingerprint)
+    if texts is None:
+        raise Http404
+    context = {"fingerprint": fingerprint, "texts": sorted(texts.items())}
+    return render(request, "book/rules_text.html", context)
+
+
+class ConfirmForm(forms.Form):
+    """Which official text the rule was held against, and on which day."""
+
+    document = forms.CharField(
+        label=gettext_lazy("Official text it was held against"),
+        help_text=gettext_lazy("Name, edition or address, and where it was read."),
+        max_length=250,
+        widget=forms.TextInput,
+    )
+    confirmed_on = forms.DateField(label=gettext_lazy("Held against it on"), widget=day_input())
+
+    def __init__(self, *args: Any, today: dt.date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.today = today
+        self.helper = plain_helper()
+
+    def clean_confirmed_on(self) -> dt.date:
+        day: dt.date = self.cleaned_data["confirmed_on"]
+        if day > self.today:
+            raise ValidationError(_("This day has not come yet. Check the day."))
+        return day
+
+
+@seated("confirm_rule")
+def confirm_rule(request: HttpRequest, seat: Seat, rule_id: str) -> HttpResponse:
+    """Record that somebody held the rule's text against the official one."""
+    found = _rule(seat, rule_id)
+    if not is_to_confirm(found):
+        raise Http404
+    form = ConfirmForm(sent(request), today=seat.today, initial={"confirmed_on": seat.today})
+    shown = request.POST.get("fingerprint", found.fingerprint)
+    if request.method == "POST" and form.is_valid():
+        if shown != found.fingerprint:
+            form.add_error(None, _("The rule's text changed since the page was opened. Read it."))
+        else:
+            said = form.cleaned_data
+            new = new_confirmation(seat, found, said["document"], said["confirmed_on"])
+            with write.change(by=seat.actor, channel="web") as change:
+                change.create(new, reason_code="entry")
+            messages.success(request, _("The rule is confirmed; its findings now stand firm."))
+            return redirect("rule", op=seat.operation.slug, rule_id=rule_id)
+    context = {"rule": found, "form": form, "fingerprint": found.fingerprint}
+    return render(request, "book/confirm_rule.html", context)
+
+
+@seated("confirm_rule")
+def void_confirmation(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """Take a confirmation back with a reason."""
+    found = record(seat, RuleConfirmation, pk)
+    if found.voided:
+        raise Http404
+    reason = ReasonForm(sent(request))
+    if request.method == "POST" and reason.is_valid():
+        try:
+            with write.change(by=seat.actor, channel="web") as change:
+                change.void(
+                    found,
+                    base_rev=opened_at(request),
+                    reason_code="void",
+                    reason_text=reason.cleaned_data["reason_text"],
+                )
+        except StaleRevision:
+            reason.add_error(None, _("Somebody changed this after you opened it. Look again."))
+        else:
+            messages.success(request, _("The confirmation is taken back."))
+            return redirect("coverage", op=seat.operation.slug)
+    context = {"confirmation": found, "reason": reason}
+    return render(request, "book/void_confirmation.html", context)

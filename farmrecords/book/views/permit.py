@@ -1,0 +1,133 @@
+"""The operation's permit: its dated facts, and the conditions and papers entered from it."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+
+from farmrecords.book.forms import sent
+from farmrecords.book.history_lines import lines_of
+from farmrecords.book.permit_form import ConditionForm
+from farmrecords.book.views.entry import ReasonForm, opened_at
+from farmrecords.history import write
+from farmrecords.history.errors import NothingChanged, StaleRevision
+from farmrecords.people.access import Seat, record, records, seated
+from farmrecords.people.models import Permit
+from farmrecords.plan.models import PermitCondition
+
+
+@seated("see_permit")
+def permit(request: HttpRequest, seat: Seat) -> HttpResponse:
+    """The permit facts in force today, and every condition, those in force first."""
+    rows = list(records(seat, PermitCondition).select_related("field", "feature"))
+    today = seat.today
+    standing = [row for row in rows if not row.voided and _covers(row, today)]
+    rest = [row for row in rows if row not in standing]
+    context = {
+        "permit": records(seat, Permit).in_force(today).first(),
+        "standing": sorted(standing, key=_order),
+        "rest": sorted(rest, key=_order, reverse=True),
+        "may_enter": seat.may("enter_permit"),
+    }
+    return render(request, "book/permit.html", context)
+
+
+def _covers(row: PermitCondition, on: object) -> bool:
+    return bool(row.from_on <= on and (row.to_on is None or row.to_on >= on))
+
+
+def _order(row: PermitCondition) -> tuple[object, ...]:
+    return row.from_on, row.kind, row.text
+
+
+@seated("see_permit")
+def condition(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """One condition with its document, its days and its history."""
+    found = record(seat, PermitCondition, pk)
+    context = {
+        "condition": found,
+        "history": lines_of(found),
+        "may_enter": seat.may("enter_permit") and not found.voided,
+    }
+    return render(request, "book/permit_condition.html", context)
+
+
+@seated("enter_permit")
+def enter_condition(request: HttpRequest, seat: Seat) -> HttpResponse:
+    """Enter a condition, waiver, variance or approval from its document."""
+    new = PermitCondition(operation=seat.operation)
+    form = ConditionForm(sent(request), seat=seat, instance=new, initial={"from_on": seat.today})
+    if request.method == "POST" and form.is_valid():
+        try:
+            with write.change(by=seat.actor, channel="web") as change:
+                change.create(form.instance, reason_code="entry")
+        except ValidationError as problem:
+            form.add_error(None, problem)
+        else:
+            messages.success(request, _("It is recorded and joins the rules from its first day."))
+            return redirect("permit", op=seat.operation.slug)
+    return render(request, "book/enter_condition.html", {"form": form})
+
+
+@seated("enter_permit")
+def amend_condition(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """Correct a condition for all its days, with a reason; a change of terms is a new one."""
+    found = record(seat, PermitCondition, pk)
+    if found.voided:
+        raise Http404
+    rev = found.rev
+    form = ConditionForm(sent(request), seat=seat, instance=found)
+    reason = ReasonForm(sent(request))
+    if request.method == "POST" and form.is_valid() and reason.is_valid():
+        held = record(seat, PermitCondition, pk)
+        try:
+            with write.change(by=seat.actor, channel="web") as change:
+                change.amend(
+                    held,
+                    base_rev=opened_at(request),
+                    values=form.values(),
+                    reason_code="entry_error",
+                    reason_text=reason.cleaned_data["reason_text"],
+                )
+        except NothingChanged:
+            form.add_error(None, _("Nothing was changed, so there is nothing to amend."))
+        except StaleRevision:
+            form.add_error(None, _("Somebody amended this after you opened it. Look at it again."))
+        except ValidationError as problem:
+            form.add_error(None, problem)
+        else:
+            messages.success(request, _("It is amended; both versions stay in its history."))
+            return redirect("permit_condition", op=seat.operation.slug, pk=pk)
+    context = {"form": form, "reason": reason, "condition": found, "rev": rev}
+    return render(request, "book/amend_condition.html", context)
+
+
+@seated("enter_permit")
+def void_condition(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """Take a condition back with a reason; it stays visible."""
+    found = record(seat, PermitCondition, pk)
+    if found.voided:
+        raise Http404
+    reason = ReasonForm(sent(request))
+    if request.method == "POST" and reason.is_valid():
+        try:
+            with write.change(by=seat.actor, channel="web") as change:
+                change.void(
+                    found,
+                    base_rev=opened_at(request),
+                    reason_code="void",
+                    reason_text=reason.cleaned_data["reason_text"],
+                )
+        except StaleRevision:
+            reason.add_error(
+                None, _("Somebody amended this after you opened it. Look at it again.")
+            )
+        else:
+            messages.success(request, _("It is void and judges nothing. It stays in the list."))
+            return redirect("permit_condition", op=seat.operation.slug, pk=pk)
+    return render(request, "book/void_condition.html", {"condition": found, "reason": reason})
