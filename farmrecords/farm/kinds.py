@@ -112,4 +112,5 @@ SUBJECTS_OF_NONE = [
     ("transfers", _("manure handed to others")),
     ("other_farm_manure", _("manure put on the field by another farm")),
     ("mortality", _("dead animals")),
+    ("multi_year_p", _("phosphorus left from an application for several years")),
 ]

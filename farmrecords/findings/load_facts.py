@@ -168,6 +168,8 @@ def field_facts(around: Surroundings, field_id: Any, crop_year: int, on: dt.date
             "field.nutrient_assessed_on": risk.evaluated_on,
         }
     values["field.p_index_evaluated"] = True if risk else None
+    if any(around.states_none("multi_year_p", on, who) for who in (None, field_id)):
+        values.setdefault("field.p_surplus_lb_per_ac", Decimal(0))
     values |= _soil(around, field_id, on)
     if around.plan(on) is not None:
         papers = around.papers(field_id, on)
