@@ -8,7 +8,7 @@ import pytest
 
 from tests.pages.looking import Looker, addresses
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(280)]
+pytestmark = [pytest.mark.browser, pytest.mark.timeout(600)]
 
 # One of each role; the three farms all have their turn, the crew reads Spanish.
 PEOPLE = [

@@ -10,7 +10,7 @@ import pytest
 
 from tests.pages.looking import Looker
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(280)]
+pytestmark = [pytest.mark.browser, pytest.mark.timeout(600)]
 
 
 @pytest.fixture
