@@ -134,3 +134,14 @@ def test_fertilizer_of_unlike_codes_is_counted_under_the_one_that_loses_most():
     all_late = recomputed(VT_H, [], [FertilizerEvent(dt.date(2025, 11, 2), 50)])
     assert found.logged.index == all_late.logged.index
     assert "Surface Oct - Dec 15" in found.notes[0]
+
+
+def test_half_a_pound_counts_and_nothing_does_not():
+    day = dt.date(2025, 5, 3)
+    assert len(manure_inputs([ManureEvent(day, 0.5, "dairy")])) == 1
+    assert manure_inputs([ManureEvent(day, 0, "dairy")]) == ()
+    small = recomputed(VT_H, [], [FertilizerEvent(day, 0.5)])
+    assert small.logged.index > small.planned.index
+    nothing = recomputed(VT_H, [], [FertilizerEvent(day, 0)])
+    assert nothing.logged == nothing.planned
+    assert not any("several ways" in note for note in small.notes)

@@ -131,3 +131,12 @@ def test_manure_without_the_nutrient_is_not_limited_by_it():
         left_under_limits([NutrientLimit("N", 160.0, 0.0, None)], 40.0, "liquid")
     with pytest.raises(NutrientError, match="acres"):
         left_under_limits([], -1.0, "liquid")
+
+
+def test_equal_rates_are_set_by_nitrogen_and_a_trace_of_it_is_enough():
+    even = dataclasses.replace(
+        LINEAR, is_p_limited=True, p2o5_limit_lb_per_ac=160.0, manure_p2o5_lb_per_unit=8.53
+    )
+    assert yearly_rate(even).set_by == "N"
+    trace = dataclasses.replace(LINEAR, manure_n_lb_per_unit=0.5)
+    assert yearly_rate(trace).units_per_ac == 320
