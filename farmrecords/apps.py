@@ -6,6 +6,9 @@ from django.apps import AppConfig
 CONNECTED = (
     "people.actors",
     "farm.importing",
+    "farm.import_waters",
+    "farm.import_soils",
+    "measurements.weather_importing",
     "loads.scopes",
     "loads.facts",
     "loads.importing",

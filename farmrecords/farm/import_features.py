@@ -25,7 +25,8 @@ WORDS = {
     "tile inlet": "open_tile_intake", "tile intake": "open_tile_intake",
     "open tile inlet": "open_tile_intake", "drinking water well": "well_drinking",
     "public well": "well_public", "house": "dwelling", "residence": "dwelling",
-    "road": "public_road",
+    "road": "public_road", "canal or ditch": "ditch", "swamp or marsh": "wetland",
+    "spring or seep": "spring",
 }  # fmt: skip
 CERTAIN = {"yes": "yes", "true": "yes", "no": "no", "false": "no"}
 

@@ -24,7 +24,7 @@ from farmrecords.formats.loads_xlsx import read_xlsx_loads, suggest_xlsx_mapping
 from farmrecords.formats.maps import read_map
 from farmrecords.formats.shapes import FeatureRow
 from farmrecords.formats.tracks import TrackSegment
-from farmrecords.intake import readers_logs
+from farmrecords.intake import readers_land, readers_logs
 
 Answers = dict[str, str]
 Context = dict[str, Any]
@@ -132,4 +132,9 @@ READERS: dict[str, Read] = {
     "nmea": readers_logs.nmea,
     "weight_log": readers_logs.weight_log,
     "machine_record": readers_logs.machine_record,
+    "ghcn": readers_land.ghcn,
+    "gauge": readers_land.gauge,
+    "weather_service": readers_land.weather_service,
+    "waters": readers_land.waters,
+    "soils": readers_land.soils,
 }

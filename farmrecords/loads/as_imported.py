@@ -1,32 +1,12 @@
-"""Records a file brought and nobody changed since: a corrected file may amend these alone."""
+"""How a load that a file amended is set back to what it said before."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any
-from uuid import UUID
 
 from farmrecords.history import replay
 from farmrecords.history.recorded import columns, declaration
-from farmrecords.intake.models import IncomingFile
 from farmrecords.loads.models import Load
-from farmrecords.people.models import Operation
-
-
-def untouched(operation: Operation, loads: Iterable[Load]) -> set[UUID]:
-    """Which of the loads stand at the revision an import left them at."""
-    wanted = {str(load.pk): load for load in loads}
-    if not wanted:
-        return set()
-    found: set[UUID] = set()
-    results = IncomingFile.objects.filter(operation=operation, state="confirmed")
-    for result in results.values_list("result", flat=True):
-        for key in ("created", "restored", "amended"):
-            for _name, pk, rev, *_before in result.get(key, []):
-                load = wanted.get(pk)
-                if load is not None and load.rev == rev:
-                    found.add(load.pk)
-    return found
 
 
 def revision_before(load: Load) -> dict[str, Any]:

@@ -14,11 +14,12 @@ from farmrecords.farm.import_shapes import box_of
 from farmrecords.farm.models import Spreader, Storage
 from farmrecords.formats.common import Choice, Question, Rejected
 from farmrecords.history import write
+from farmrecords.intake.as_imported import untouched
 from farmrecords.intake.kinds import Summary, Written, register_kind
 from farmrecords.intake.models import IncomingFile
 from farmrecords.intake.service import undone_records
 from farmrecords.loads import amounts, facts
-from farmrecords.loads.as_imported import as_it_was, revision_before, untouched
+from farmrecords.loads.as_imported import as_it_was, revision_before
 from farmrecords.loads.building import build
 from farmrecords.loads.draft import EntryProblem
 from farmrecords.loads.entry import record_loads
