@@ -1,4 +1,4 @@
-"""Work that runs beside the pages. The one place that imports the task library."""
+"""Findings brought up to date beside the pages."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from functools import partial
 from typing import Any
 
 from django.db import transaction
-from django_tasks import task
 
 from farmrecords.findings import index
 from farmrecords.findings.models import Judged
+from farmrecords.history.background import task
 from farmrecords.history.write import Written, on_written
 from farmrecords.loads.models import Load
 from farmrecords.people.models import Operation
