@@ -167,6 +167,10 @@ FARMRECORDS_DRAFT_RULES = env.str("FARMRECORDS_DRAFT_RULES", default="") or None
 MAP_TILE_URL = env.str("MAP_TILE_URL", default="")
 MAP_TILE_ATTRIBUTION = env.str("MAP_TILE_ATTRIBUTION", default="")
 
+# The public weather service is asked only when its address is set; answers are kept as seen.
+WEATHER_SERVICE_URL = env.str("WEATHER_SERVICE_URL", default="")
+WEATHER_SERVICE_AGENT = env.str("WEATHER_SERVICE_AGENT", default="farmrecords")
+
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [SELF],
