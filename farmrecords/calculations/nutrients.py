@@ -236,6 +236,17 @@ def _with_unplaced(
     return _each(max, heaviest, evenly)
 
 
+def least_heavy_ac(tracked_ac: float, least_ac: float, least_share: float) -> float:
+    """Return the acres that heavily covered ground must have to count: more than normal overlap.
+
+    The larger of a fixed least and a share of the acres tracked (both working assumptions).
+
+    >>> least_heavy_ac(40.0, 0.1, 0.05), least_heavy_ac(1.0, 0.1, 0.05)
+    (2.0, 0.1)
+    """
+    return max(least_ac, least_share * tracked_ac)
+
+
 def field_year(
     field_ac: float,
     spread: Sequence[OnGround],

@@ -111,6 +111,17 @@ def acres_within(ground: BaseGeometry, feature: BaseGeometry, distance_ft: float
     return float(plane.project(ground).intersection(zone).area) / SQM_PER_AC
 
 
+def share_of_area(part_ac: float, whole_ac: float) -> float:
+    """Return a part of some acres as a share of them (whole above 0).
+
+    >>> share_of_area(10.0, 40.0)
+    0.25
+    """
+    if not whole_ac > 0:
+        raise ValueError(f"A share of {whole_ac} acres cannot be told; give acres above 0.")
+    return part_ac / whole_ac
+
+
 def spreadable(
     field: BaseGeometry, kept_clear: Sequence[tuple[BaseGeometry, float]]
 ) -> tuple[BaseGeometry, float]:

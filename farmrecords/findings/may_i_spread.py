@@ -20,6 +20,7 @@ from shapely.geometry.base import BaseGeometry
 from farmrecords.calculations.geodesy import GeometryError, LocalPlane, area_ac, metres
 from farmrecords.calculations.maximum import on_acres
 from farmrecords.calculations.rate import rate_per_ac, rate_unit
+from farmrecords.calculations.setback_geometry import share_of_area
 from farmrecords.calculations.units import Amount
 from farmrecords.farm.acres import acres_of, boundary_of, place_of
 from farmrecords.farm.models import Feature, Field, FieldVersion, Spreader, Storage
@@ -210,7 +211,7 @@ class Asking:
         if reach is None or version is None:
             return []
         ground = Ground(LoadPart(number=1), version, None)
-        ground.reach, ground.reach_from = reach, "boundary"
+        ground.reach, ground.reach_from = reach, "planned"
         ground.uncertainty_ft = float(version.uncertainty_ft)
         return distances([(ground, self.asked.on)], self.features)[0]
 
@@ -272,7 +273,7 @@ def _verdict(
     left: Left | None,
 ) -> str:
     outcomes = {one.outcome for one in findings}
-    share = open_ac / whole_ac if whole_ac and open_ac is not None else None
+    share = share_of_area(open_ac, whole_ac) if whole_ac and open_ac is not None else None
     if "not_met" in outcomes or (share is not None and share <= SLIVER):
         return "closed"
     if left is not None and left.amount_milli == 0:

@@ -156,7 +156,7 @@ class FieldYear:
     @cached_property
     def least_ac(self) -> float:
         """Acres of heavily covered ground that count: more than normal overlap between passes."""
-        return max(LEAST_AC, LEAST_SHARE * self._tracked_ac)
+        return nutrients.least_heavy_ac(self._tracked_ac, LEAST_AC, LEAST_SHARE)
 
     def _passes(self) -> list[OnGround]:
         rate = self.fertilizer

@@ -146,7 +146,13 @@ def spreadable_acres(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any
     left = setback_geometry.spreadable(field, kept)[1]
     sheet.step("Left; ground near several features is cut once", "field less all of them", {},
                left, "ac")  # fmt: skip
-    share = sheet.step("Share of the field", "left / field", {}, left / whole, "share")
+    share = sheet.step(
+        "Share of the field",
+        "left / field",
+        {},
+        setback_geometry.share_of_area(left, whole),
+        "share",
+    )
     return {"field_ac": whole, "spreadable_ac": left, "share": share}
 
 
