@@ -47,6 +47,12 @@ def sent(request: HttpRequest) -> QueryDict | None:
     return request.POST if request.method == "POST" else None
 
 
+def offer(form: forms.Form, name: str, rows: Any) -> None:
+    """Let a choice of records offer these."""
+    field: Any = form.fields[name]
+    field.queryset = rows
+
+
 def day_input() -> forms.DateInput:
     """A day picker that also takes typed days."""
     return forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
@@ -118,7 +124,7 @@ class ManureTestForm(forms.Form):
     def __init__(self, *args: Any, seat: Seat, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.seat = seat
-        self.fields["storage"].queryset = records(seat, Storage).filter(voided=False)
+        offer(self, "storage", records(seat, Storage).filter(voided=False))
         for row in ROWS:
             self.fields[f"value_{row}"] = forms.CharField(
                 label=ANALYTES[row], max_length=20, required=False

@@ -10,7 +10,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from farmrecords.book.forms import plain_helper
+from farmrecords.book.forms import offer, plain_helper
 from farmrecords.book.load_said import BASE_UNITS, untouched
 from farmrecords.farm.models import Field, Spreader, Storage
 from farmrecords.loads.entry import DrawDraft, LoadDraft, PartDraft
@@ -144,7 +144,7 @@ class LoadForm(forms.Form):
         parts, draws = (list(load.parts.all()), list(load.draws.all())) if load else ([], [])
         self.parts = range(1, max(PARTS, len(parts)) + 1)
         self.draws = range(1, max(DRAWS, len(draws)) + 1)
-        self.fields["spreader"].queryset = records(seat, Spreader).filter(voided=False)
+        offer(self, "spreader", records(seat, Spreader).filter(voided=False))
         fields = records(seat, Field)
         self._add_parts(
             fields.filter(voided=False, ended_on__isnull=True)
@@ -153,7 +153,8 @@ class LoadForm(forms.Form):
         self._add_draws(records(seat, Storage).filter(voided=False))
         if load:
             units = [unit for unit in AMOUNT_UNITS if unit[0] == load.amount_unit]
-            self.fields["amount_unit"].choices = list(dict.fromkeys([*OFFERED_UNITS, *units]))
+            amount_unit: Any = self.fields["amount_unit"]
+            amount_unit.choices = list(dict.fromkeys([*OFFERED_UNITS, *units]))
         self._say_who()
         self.helper = plain_helper()
         self.helper.layout = layout_of(self)
@@ -165,9 +166,9 @@ class LoadForm(forms.Form):
             return
         members = records(self.seat, Membership).filter(voided=False)
         drivers = members.exclude(role__in=("planner", "inspector")).values("person")
-        known = [self.load.person_id] if self.load else []
+        known = [self.load.person_id] if self.load and self.load.person_id else []
         people = Person.objects.filter(pk__in=drivers) | Person.objects.filter(pk__in=known)
-        self.fields["person"].queryset = people.order_by("display_name", "username")
+        offer(self, "person", people.order_by("display_name", "username"))
 
     def _add_parts(self, rows: Any) -> None:
         for n in self.parts:
@@ -306,7 +307,7 @@ def _is_filled(form: LoadForm, name: str) -> bool:
 
 def _has_errors(form: LoadForm, *names: str) -> bool:
     """Whether the folded part holds an answer, or is asked for by a refusal of `add_problem`."""
-    refused = form._errors or {}
+    refused = getattr(form, "_errors", None) or {}
     return any(name in refused or form.data.get(f"{name}_choice") for name in names)
 
 

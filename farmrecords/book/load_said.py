@@ -11,6 +11,7 @@ from farmrecords.loads.entry import PartDraft
 from farmrecords.loads.models import Load
 from farmrecords.loads.moments import comes_twice
 
+GROWING = {True: "yes", False: "no", None: ""}
 BASE_UNITS = ("gal", "lb")
 THOUSANDTHS = {"gal": 1000, "kgal": 1_000_000, "lb": 1000, "ton": 2_000_000}
 SAME = (
@@ -40,7 +41,7 @@ def initial_of(load: Load) -> dict[str, Any]:
     """The form's first values for an amendment: what the load says now."""
     found: dict[str, Any] = {name: getattr(load, name) for name in SAME}
     found |= _moments(load)
-    found["growing_crop"] = {True: "yes", False: "no"}.get(load.growing_crop, "")
+    found["growing_crop"] = GROWING[load.growing_crop]
     parts, draws = list(load.parts.all()), list(load.draws.all())
     for n, part in enumerate(parts, 1):
         found |= {f"field_{n}": part.field_id, f"field_ac_{n}": part.area_ac}

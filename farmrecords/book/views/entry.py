@@ -141,18 +141,19 @@ def _conflict(seat: Seat, pk: uuid.UUID, form: LoadForm) -> dict[str, Any]:
     return {"conflict": rows, "load": current, "rev": current.rev}
 
 
-def _in_words(field: forms.Field, value: Any) -> str:
+def _in_words(field: Any, value: Any) -> str:
     """A value of the form as a person reads it; nothing entered is a dash."""
     if value is None or value == "":
         return "—"
-    if isinstance(field, forms.ModelChoiceField):
+    kind: type = type(field)
+    if issubclass(kind, forms.ModelChoiceField):
         found = field.queryset.filter(pk=getattr(value, "pk", value)).first()
         return str(found) if found else "—"
-    if isinstance(field, forms.ChoiceField):
+    if issubclass(kind, forms.ChoiceField):
         return str(dict(field.choices).get(value, value))
-    if isinstance(field, forms.BooleanField):
+    if issubclass(kind, forms.BooleanField):
         return _("yes") if value else _("no")
-    if isinstance(field, forms.DecimalField):
+    if issubclass(kind, forms.DecimalField):
         return f"{value.normalize():f}"
     if isinstance(value, dt.datetime):
         return f"{value:%Y-%m-%d %H:%M}"
@@ -175,8 +176,8 @@ def void(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
                 reason_text=reason.cleaned_data["reason_text"],
             )
         except (EntryProblem, StaleRevision) as problem:
-            stale = isinstance(problem, StaleRevision)
-            reason.add_error(None, _stale_words() if stale else problem.messages)
+            refused = problem.messages if isinstance(problem, EntryProblem) else _stale_words()
+            reason.add_error(None, refused)
         else:
             messages.success(request, _("The load is void. It stays in the log, struck out."))
             return redirect("load", op=seat.operation.slug, pk=pk)

@@ -47,7 +47,7 @@ def _period(seat: Seat) -> tuple[dt.date, dt.date] | None:
 def _attention(seat: Seat) -> dict[str, Any]:
     first = dt.date(seat.today.year, 1, 1)
     period = _period(seat)
-    rows: list[dict[str, Any]] = []
+    rows: list[Any] = []
     if period:
         rows = list(
             FindingIndex.objects.filter(
