@@ -61,7 +61,7 @@ def _zones(
         method=last.method,
         form=FORM_OF_KIND[last.amount_kind],
         known=known_from(
-            in_force(rows.permits, last.local_day),
+            permit,
             stack,
             rows.conditions,
             year.field,
