@@ -7,6 +7,7 @@ import html
 import re
 from typing import Any
 
+from django.forms import MultipleChoiceField
 from django.test import Client
 from django.urls import reverse
 
@@ -75,13 +76,17 @@ class Desk:
         log = Log.objects.get(pk=self.operation.log_id)
         return log.head_seq, log.head_hash
 
-    def form_as_shown(self, name: str, *rest: Any) -> dict[str, str]:
+    def form_as_shown(self, name: str, *rest: Any) -> dict[str, Any]:
         """What the browser would send back if nothing were touched."""
         answer = self.client.get(self.url(name, *rest))
-        found: dict[str, str] = {}
+        found: dict[str, Any] = {}
         for form in (answer.context[key] for key in ("form", "reason") if key in answer.context):
             for field in form:
                 value = field.value()
+                if isinstance(field.field, MultipleChoiceField):
+                    if value:
+                        found[field.html_name] = list(value)
+                    continue
                 shown = field.field.widget.format_value(value) if value is not None else ""
                 shown = shown[0] if isinstance(shown, list) and shown else shown
                 if value not in (None, "", False):
