@@ -14,6 +14,7 @@ CONNECTED = (
     "loads.importing",
     "loads.track_importing",
     "loads.log_importing",
+    "loads.renewing",
     "findings.index",
     "findings.tasks",
 )

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-from contextvars import ContextVar
 from functools import partial
 from typing import Any
 
@@ -12,22 +9,12 @@ from django.db import transaction
 
 from farmrecords.findings import index
 from farmrecords.findings.models import Judged
-from farmrecords.history.background import task
+from farmrecords.history.background import is_paused, paused, task
 from farmrecords.history.write import Written, on_written
 from farmrecords.loads.models import Load
 from farmrecords.people.models import Operation
 
-_paused: ContextVar[bool] = ContextVar("paused", default=False)
-
-
-@contextmanager
-def paused() -> Iterator[None]:
-    """Ask for no refresh while the block lasts: for bulk loading, which refreshes once itself."""
-    token = _paused.set(True)
-    try:
-        yield
-    finally:
-        _paused.reset(token)
+__all__ = ["ask_for_refresh", "paused", "refresh_findings"]
 
 
 @task()
@@ -39,7 +26,7 @@ def refresh_findings(operation_id: str) -> int:
 @on_written
 def ask_for_refresh(written: list[Written]) -> None:
     """After a change by a person, let the index of findings be brought up to date."""
-    if _paused.get():
+    if is_paused():
         return
     touched: set[Any] = set()
     for line in written:

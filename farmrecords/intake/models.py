@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import uuid
+
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from farmrecords.history.kinds import Derived
 from farmrecords.history.recorded import Recorded
 from farmrecords.people.models import Operation, Person
 
-__all__ = ["ColumnMapping", "IncomingFile"]
+__all__ = ["ColumnMapping", "IncomingFile", "Work"]
 
 STATES = [
     ("read", _("read, not taken over")),
@@ -75,3 +78,37 @@ class ColumnMapping(Recorded):
                 condition=models.Q(voided=False),
             )
         ]
+
+
+WORK_STATES = [
+    ("waiting", _("waiting to begin")),
+    ("running", _("under way")),
+    ("done", _("done")),
+    ("failed", _("ended without result")),
+]
+
+
+class Work(Derived):
+    """Long work beside the pages and how far it is; thrown away without loss."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    operation = models.ForeignKey(Operation, on_delete=models.CASCADE, related_name="works")
+    kind = models.CharField(max_length=20)
+    title = models.CharField(max_length=250)
+    file = models.ForeignKey(
+        IncomingFile, on_delete=models.CASCADE, related_name="works", null=True, blank=True
+    )
+    state = models.CharField(max_length=10, choices=WORK_STATES, default="waiting")
+    done = models.PositiveIntegerField(default=0)
+    total = models.PositiveIntegerField(default=0)
+    message = models.CharField(max_length=500, blank=True)
+    asked_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-asked_at"]
+        indexes = [models.Index(fields=["operation", "kind", "state"], name="work_by_state")]
+
+    @property
+    def is_over(self) -> bool:
+        """Whether nothing more will happen."""
+        return self.state in ("done", "failed")

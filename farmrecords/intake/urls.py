@@ -7,4 +7,5 @@ from farmrecords.intake import views
 urlpatterns = [
     path("import/", views.bring, name="import"),
     path("import/<uuid:pk>/", views.incoming_file, name="incoming_file"),
+    path("work/<uuid:pk>/", views.work, name="work"),
 ]

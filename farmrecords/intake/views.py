@@ -6,7 +6,7 @@ import uuid
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
@@ -16,8 +16,9 @@ from farmrecords.history.errors import FileChanged, NothingChanged, StaleRevisio
 from farmrecords.intake import service
 from farmrecords.intake.forms import AnswerForm, ReasonForm, UploadForm
 from farmrecords.intake.kinds import kind_named, kinds
-from farmrecords.intake.models import IncomingFile
+from farmrecords.intake.models import IncomingFile, Work
 from farmrecords.intake.service import NotTakenOver
+from farmrecords.intake.tasks import has_many_rows, is_large, read_later, take_over_later
 from farmrecords.people.access import Seat, record, records, seated
 
 SHOWN_FILES = 50
@@ -31,8 +32,11 @@ def bring(request: HttpRequest, seat: Seat) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         kind = kind_named(form.cleaned_data["kind"])
         file = form.cleaned_data["file"]
+        assert kind is not None  # the form offers registered kinds alone
+        if is_large(file.size):
+            waiting = read_later(seat, kind, file.name, file.read())
+            return redirect("work", op=seat.operation.slug, pk=waiting.pk)
         try:
-            assert kind is not None  # the form offers registered kinds alone
             incoming = service.take_in(seat, kind, file.name, file.read())
         except FormatError as error:
             form.add_error("file", str(error))
@@ -42,7 +46,8 @@ def bring(request: HttpRequest, seat: Seat) -> HttpResponse:
     for incoming in files:
         known = kind_named(incoming.kind)
         incoming.kind_words = known.title if known else incoming.kind  # type: ignore[attr-defined]
-    context = {"form": form, "files": files, "kinds": kinds()}
+    works = Work.objects.filter(operation=seat.operation, state__in=("waiting", "running"))
+    context = {"form": form, "files": files, "kinds": kinds(), "works": works}
     status = 422 if form.is_bound and form.errors else 200
     return render(request, "intake/bring.html", context, status=status)
 
@@ -59,6 +64,9 @@ def incoming_file(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpRespon
     }
     status = 200
     if request.method == "POST":
+        if _is_long(request, incoming):
+            waiting = take_over_later(seat, incoming, _revision(request))
+            return redirect("work", op=seat.operation.slug, pk=waiting.pk)
         done, forms = _done(request, seat, incoming, questions, forms)
         if done:
             return redirect("incoming_file", op=seat.operation.slug, pk=pk)
@@ -74,6 +82,25 @@ def incoming_file(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpRespon
         "is_ready": service.is_ready(incoming),
     }
     return render(request, "intake/incoming_file.html", context, status=status)
+
+
+def _is_long(request: HttpRequest, incoming: IncomingFile) -> bool:
+    """Whether the button asks for something that is done beside the pages."""
+    return (
+        request.POST.get("do") == "confirm"
+        and request.POST.get("revision", "") == str(incoming.rev)
+        and service.is_ready(incoming)
+        and has_many_rows(incoming)
+    )
+
+
+@seated("import")
+def work(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """How far long work is; the page asks again by itself until it is over."""
+    found = Work.objects.filter(operation=seat.operation, pk=pk).select_related("file").first()
+    if found is None:
+        raise Http404
+    return render(request, "intake/work.html", {"work": found})
 
 
 def _done(

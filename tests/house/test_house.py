@@ -26,7 +26,7 @@ RECORDED = {
 }  # fmt: skip
 PARTS = {"LoadDraw", "LoadPart"}
 CHAIN = {"Body", "Entry", "KeptFile", "Log"}
-DERIVED = {"FindingIndex", "Judged", "LoadFacts"}
+DERIVED = {"FindingIndex", "Judged", "LoadFacts", "Work"}
 ACCOUNTS = {"Person", "Person_groups", "Person_user_permissions"}
 
 
