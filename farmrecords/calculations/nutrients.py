@@ -10,7 +10,7 @@ import numpy.typing as npt
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from .geodesy import SQM_PER_AC, LocalPlane, area_ac
+from .geodesy import SQM_PER_AC, LocalPlane, area_ac, united
 from .manure_test import ManureContent
 from .units import Kind
 
@@ -231,7 +231,7 @@ def _with_unplaced(
     grounds = [load.geometry for load in known if load.geometry is not None]
     if not grounds:
         return heaviest + evenly
-    if area_ac(shapely.union_all(grounds)) + acres > field_ac:
+    if area_ac(united(grounds)) + acres > field_ac:
         return heaviest + evenly
     return _each(max, heaviest, evenly)
 

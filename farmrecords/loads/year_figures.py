@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-import shapely
 from shapely.geometry import shape
 
 from farmrecords.calculations import nutrients
-from farmrecords.calculations.geodesy import area_ac
+from farmrecords.calculations.geodesy import area_ac, united
 from farmrecords.calculations.nutrients import NOTHING, Applied, OnGround, per_acre
 from farmrecords.calculations.worksheet import Worksheet, WorksheetError, run_worksheet
 from farmrecords.farm.models import Field, FieldVersion
@@ -229,7 +228,7 @@ class FieldYear:
     def _tracked_ac(self) -> float:
         """Acres of the united ground of tracks."""
         tracks = [row.on_ground.geometry for row in self.parts if row.facts.get("footprint")]
-        return area_ac(shapely.union_all(tracks)) if tracks else 0.0
+        return area_ac(united(tracks)) if tracks else 0.0
 
     def worksheet(self) -> Worksheet:
         """The year worked step by step. Raises WorksheetError while the acres are not known."""

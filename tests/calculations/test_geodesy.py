@@ -18,6 +18,7 @@ from farmrecords.calculations.geodesy import (
     area_ac,
     distance_ft,
     length_ft,
+    united,
 )
 
 # data_formats.md 3.1: pyproj and geographiclib agree on 163,050.257616 m2 and 1,615.253827 m
@@ -132,3 +133,13 @@ def test_a_line_covers_no_acres():
 def test_distance_to_nothing_is_refused():
     with pytest.raises(GeometryError, match="empty"):
         distance_ft(QUAD, Polygon())
+
+
+def test_nearly_touching_and_self_crossing_grounds_are_joined_without_failing() -> None:
+    """OGC simple features: a union covers each point once, whatever the edges do (hand areas)."""
+    bow = Polygon([(0, 0), (1e-4, 1e-4), (1e-4, 0), (0, 1e-4)])
+    square = box(0, 0, 1e-4, 1e-4)
+    shifted = box(1e-4 + 3e-13, 0, 2e-4, 1e-4)
+    both = united([bow, square, shifted])
+    assert both.is_valid
+    assert both.area == pytest.approx(2e-8, rel=1e-4)
