@@ -17,6 +17,7 @@ PLACES = (
     ("start", lambda: _("Start"), "see"),
     ("fields", lambda: _("Fields"), "see"),
     ("loads", lambda: _("Loads"), "see"),
+    ("may_i_spread", lambda: _("May I spread?"), "ask_ahead"),
     ("storages", lambda: _("Storages"), "see_storages"),
     ("tests", lambda: _("Tests"), "see_measurements"),
     ("report", lambda: _("Report"), "see_report"),

@@ -54,7 +54,8 @@ def decide(standing: RuleOnDay, facts: Facts) -> Verdict:
     cell = cells[-1]
     last = added(start, _count(cell), cell.unit)
     compared = (Comparison(standing.rule.title, end, "at_most", last),)
-    params = {"since": start, "until": end, "last": last, "span": cell.value, "unit": cell.unit}
+    unit = cell.unit if cell.value == 1 else f"{cell.unit}s"
+    params = {"since": start, "until": end, "last": last, "span": cell.value, "unit": unit}
     if settled and len(set(answers)) == 1:
         return Verdict(answers[0], "young" if answers[0] else "old", params, compared)
     missing = [name for name in standing.cell_facts(keys["at_most"]) if facts.get(name) is UNKNOWN]
@@ -74,8 +75,10 @@ CHECK = Check(
     {"since": Key("fact"), "until_day": Key("fact"), "at_most": Key("value")},
     decide,
     {
-        "young": "{title}: {since} to {until} is within {span} {unit}(s).",
-        "old": "{title}: from {since} the {span} {unit}(s) ended on {last}; this was on {until}.",
+        "young": "{title}: it is of {since}, counts for {span} {unit}, and was still good on "
+        "{until}.",
+        "old": "{title}: it is of {since} and counts for {span} {unit}, until {last}; this was on "
+        "{until}.",
         "reversed": "{title}: {since} lies after {until}.",
     },
 )

@@ -56,7 +56,7 @@ CHECK = Check(
     {"barred": Key("bundles")},
     decide,
     {
-        "barred": "{title}: barred here: {reason}.",
-        "not_barred": "{title}: nothing that bars it was found.",
+        "barred": "{title}: not allowed here: {reason}.",
+        "not_barred": "{title}: nothing was found that stands against it.",
     },
 )

@@ -140,11 +140,12 @@ CHECK = Check(
     decide,
     {
         **TEMPLATES,
-        "n_based": "{title}: class {classes}; rates by nitrogen are let pass.",
+        "n_based": "{title}: the class is {classes}, which allows rates by nitrogen.",
         "none_permitted": "{title}: class {classes} permits none; {actual} {unit} went on.",
         "none_applied": "{title}: class {classes} permits none, and none went on.",
-        "needs": "{title}: class {classes} asks for this: {needs}.",
-        "within": "{title}: class {classes}; {actual} {unit}, the limit here is {limit} {unit}.",
+        "needs": "{title}: the class is {classes}, and that asks for {needs}.",
+        "within": "{title}: the class is {classes}; {actual} {unit} went on and at most {limit} "
+        "{unit} may.",
         "beyond": "{title}: class {classes}; {actual} {unit} is past the limit of {high} {unit}.",
         "cannot_tell": "{title}: cannot tell; not known: {missing}.",
     },

@@ -27,7 +27,7 @@ CHECK = Check(
     {"any": Key("bundles")},
     decide,
     {
-        "held": "{title}: met by this: {way}.",
-        "lacking": "{title}: asked here: {ways}; it was not so.",
+        "held": "{title}: yes, by {way}.",
+        "lacking": "{title}: this is asked here and was not done: {ways}.",
     },
 )
