@@ -48,11 +48,14 @@ def part_facts(
     """
     on = load.local_day
     values: dict[str, Any] = {}
-    values |= operation_facts(around.permit(on))
+    values |= around.once(("operation", on), lambda: operation_facts(around.permit(on)))
     values |= _material(load, storage or _storage_of(load))
     values |= _load(load, part, kept)
     values |= _ground(load)
-    values |= field_facts(around, part.field_id, load.crop_year, on)
+    field_id, crop_year = part.field_id, load.crop_year
+    values |= around.once(
+        ("field", field_id, crop_year, on), lambda: field_facts(around, field_id, crop_year, on)
+    )
     values |= _tests(around, load, part, on)
     values |= _weather(around, load)
     values |= _papers(around, load, part, on)
@@ -267,7 +270,10 @@ def _papers(around: Surroundings, load: Load, part: LoadPart, on: dt.date) -> di
         if row.paper and row.feature_id is None and row.holds_at(load.started_at)
     }
     values: dict[str, Any] = {"documents.held": tuple(sorted(held))}
-    if around.states_none("features", on, part.field_id):
+    field_id = part.field_id
+    if around.once(
+        ("no features", field_id, on), lambda: around.states_none("features", on, field_id)
+    ):
         values["features.mapped"] = True
         values["features.none_stated"] = tuple(FEATURE_KINDS)
     return values

@@ -11,7 +11,8 @@ import datetime as dt
 import functools
 import itertools
 from collections import defaultdict
-from typing import Any
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 from farmrecords.farm.models import Feature, Field, FieldVersion, Practice, StatementOfNone
 from farmrecords.findings.permit_layer import layers
@@ -30,6 +31,8 @@ from farmrecords.plan.models import PermitCondition, PhosphorusRisk, PlannedCrop
 LONGEST_BLANK = dt.timedelta(hours=6)
 FORECAST_LOOKED_AT_WITHIN = dt.timedelta(hours=24)
 
+T = TypeVar("T")
+
 
 def in_force(rows: list[Any], on: dt.date) -> list[Any]:
     """Rows of dated facts in force on the day, newest first day first."""
@@ -41,7 +44,7 @@ class Surroundings:
 
     def __init__(self, operation: Operation) -> None:
         self.operation = operation
-        self._stack_on: dict[tuple[Any, dt.date], tuple[str, ...]] = {}
+        self._once: dict[tuple[Any, ...], Any] = {}
 
     def _dated(self, model: Any, *related: str) -> list[Any]:
         rows = model.objects.filter(operation=self.operation, voided=False)
@@ -130,13 +133,19 @@ class Surroundings:
 
     def stack(self, field: Field, on: dt.date) -> tuple[str, ...]:
         """The jurisdictions of the field on the day, its own or the operation's, and the permit."""
-        key = (field.pk, on)
-        if key not in self._stack_on:
-            version = self.version(field.pk, on)
-            row = next(iter(in_force(self.stacks, on)), None)
-            stack = version.stack if version and version.stack else row.stack if row else ()
-            self._stack_on[key] = (*stack, *layers(self.conditions, field.pk, on))
-        return self._stack_on[key]
+        return self.once(("stack", field.pk, on), lambda: self._stack(field, on))
+
+    def _stack(self, field: Field, on: dt.date) -> tuple[str, ...]:
+        version = self.version(field.pk, on)
+        row = next(iter(in_force(self.stacks, on)), None)
+        stack = version.stack if version and version.stack else row.stack if row else ()
+        return (*stack, *layers(self.conditions, field.pk, on))
+
+    def once(self, key: tuple[Any, ...], make: Callable[[], T]) -> T:
+        """What was made under the key before, or now: facts of one field and day."""
+        if key not in self._once:
+            self._once[key] = make()
+        return self._once[key]
 
     def permit(self, on: dt.date) -> Permit | None:
         """The permit facts in force on the day."""

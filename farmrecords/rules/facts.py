@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, fields, replace
 from datetime import date, datetime
 from decimal import Decimal
 from difflib import get_close_matches
+from functools import cache
 from typing import Any, Final
 
 from farmrecords.rules.vocabulary import FEATURE_KINDS, FEATURE_VOCABULARY, VOCABULARY, Term
@@ -178,12 +179,10 @@ class Feature:
                 f"There is no kind of feature {self.kind!r}."
                 f"{_closest(self.kind, tuple(FEATURE_KINDS))}"
             )
-        for item in fields(self):
-            if item.name in ("kind", "name"):
-                continue
-            term = FEATURE_VOCABULARY[f"feature.{item.name}"]
-            value = checked_value(f"feature.{item.name}", getattr(self, item.name), term)
-            object.__setattr__(self, item.name, value)
+        for name, full, term in _feature_terms():
+            value = getattr(self, name)
+            if value is not UNKNOWN:
+                object.__setattr__(self, name, checked_value(full, value, term))
 
     def get(self, name: str) -> Value:
         """The feature's fact by its dotted name, for example ``feature.buffer_width_ft``."""
@@ -194,6 +193,13 @@ class Feature:
         """The same feature with one of its facts unknown."""
         changed: dict[str, Any] = {name.removeprefix("feature."): UNKNOWN}
         return replace(self, **changed)
+
+
+@cache
+def _feature_terms() -> tuple[tuple[str, str, Term], ...]:
+    """The facts of a feature: its own name, its full name, its term."""
+    names = [item.name for item in fields(Feature) if item.name not in ("kind", "name")]
+    return tuple((name, f"feature.{name}", FEATURE_VOCABULARY[f"feature.{name}"]) for name in names)
 
 
 @dataclass(frozen=True, init=False)

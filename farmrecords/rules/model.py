@@ -127,18 +127,20 @@ class RuleOnDay:
     status: str
     force: Force | None = None
     remembered: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
+    _choosing: dict[str, tuple[str, ...]] = field(default_factory=dict, compare=False, repr=False)
 
     def possible(self, name: str, get: Getter) -> tuple[tuple[DatedValue, ...], bool]:
         """The cells that may be the one, in order, and whether one surely is."""
         return possible_cells(self.cells.get(name, ()), get, self.cells)
 
     def cell_facts(self, name: str) -> tuple[str, ...]:
-        """The facts that choose among the cells of a table."""
-        return tuple(
-            dict.fromkeys(
-                condition.fact for cell in self.cells.get(name, ()) for condition in cell.where
-            )
-        )
+        """The facts that choose among the cells of a table, worked out once for each table."""
+        found: tuple[str, ...] | None = self._choosing.get(name)
+        if found is None:
+            where = (condition for cell in self.cells.get(name, ()) for condition in cell.where)
+            found = tuple(dict.fromkeys(condition.fact for condition in where))
+            self._choosing[name] = found
+        return found
 
 
 @dataclass(frozen=True, slots=True)
