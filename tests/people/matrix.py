@@ -73,6 +73,10 @@ ROWS: list[Row] = [
     Row("field_year", "before the grant", of("far_field", 2023), OWN_PEOPLE),
     Row("field_year", "of the other farm", of("their_field", YEAR), NOBODY),
     Row("field_year", "nothing", gone(YEAR), NOBODY),
+    Row("ground", "of a job", of("field"), SEE),
+    Row("ground", "of no job", of("far_field"), WHOLE),
+    Row("ground", "of the other farm", of("their_field"), NOBODY),
+    Row("ground", "nothing", gone(), NOBODY),
     Row("loads", "", here(), SEE),
     Row("enter_load", "", here(), SEE - {"planner", "inspector"}),
     *loads_rows(
@@ -159,6 +163,7 @@ ROWS: list[Row] = [
     Row("incoming_file", "own", of("file"), OWN_PEOPLE),
     Row("incoming_file", "of the other farm", of("their_file"), NOBODY),
     Row("incoming_file", "nothing", gone(), NOBODY),
+    Row("work", "nothing", gone(), NOBODY),
     Row("proposed_loads", "own, with none", of("file"), OWN_PEOPLE, 302),
     Row("proposed_loads", "of the other farm", of("their_file"), NOBODY),
     Row("proposed_loads", "nothing", gone(), NOBODY),
