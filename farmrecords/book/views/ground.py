@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from collections import Counter
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
@@ -80,8 +81,8 @@ def _asked(request: HttpRequest, seat: Seat) -> tuple[dt.date | None, int]:
 
 def _main(loads: list[Load]) -> str:
     """The kind most of the loads are in."""
-    gallons = sum(load.amount_kind == "gal" for load in loads)
-    return "gal" if gallons * 2 >= len(loads) else "lb"
+    counted = Counter(load.amount_kind for load in loads)
+    return "gal" if counted["gal"] >= counted["lb"] else "lb"
 
 
 def _figures(found: GroundPicture) -> list[tuple[str, str]]:
