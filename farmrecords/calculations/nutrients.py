@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -14,6 +15,8 @@ from .geodesy import SQM_PER_AC, LocalPlane, area_ac, united
 from .manure_test import ManureContent
 from .units import Kind
 
+Loads = npt.NDArray[np.float64]
+Amount = TypeVar("Amount", float, Loads)
 NUTRIENTS = ("n_lb", "p2o5_lb", "k2o_lb")
 MILLI_PER_UNIT = {"liquid": 1_000_000, "solid": 2_000_000}  # per 1,000 gal; per ton
 KIND_OF_FORM: dict[str, Kind] = {"liquid": "gal", "solid": "lb"}
@@ -107,18 +110,47 @@ def applied(amount_milli: int, kind: Kind, content: ManureContent) -> Applied:
     """
     if amount_milli < 0:
         raise NutrientError(f"An amount of {amount_milli / 1000} {kind} is below 0.")
+    units = _units(float(amount_milli), kind, content)
+    return Applied(*(None if c is None else units * c for c in _contents(content)))
+
+
+def applied_to_many(
+    amounts_milli: Sequence[int] | npt.NDArray[np.int64], kind: Kind, content: ManureContent
+) -> Loads:
+    """Return the pounds of N, P2O5 and K2O in many amounts of one manure, a row for each amount.
+
+    The same as :func:`applied` to the last digit; a nutrient without a test is NaN in every row.
+    Raises NutrientError as ``applied`` does, naming the first amount that is below 0.
+
+    >>> litter = ManureContent("solid", 13.0, None, None, 6.0, None)
+    >>> applied_to_many([35_600_000, 0], "lb", litter).round(1).tolist()  # CV-2.3 and nothing
+    [[231.4, 106.8, nan], [0.0, 0.0, nan]]
+    """
+    milli = np.asarray(amounts_milli, dtype=np.float64)
+    if (milli < 0).any():
+        row = int(np.flatnonzero(milli < 0)[0])
+        raise NutrientError(f"Amount {row + 1} is {milli[row] / 1000} {kind}: it is below 0.")
+    contents = np.array([np.nan if c is None else c for c in _contents(content)])
+    return _units(milli, kind, content)[:, None] * contents
+
+
+def _contents(content: ManureContent) -> tuple[float | None, float | None, float | None]:
+    return (content.total_n, content.p2o5, content.k2o)
+
+
+def _units(amount_milli: Amount, kind: Kind, content: ManureContent) -> Amount:
+    """An amount, or many, in the unit of the test: 1,000 gallons or tons."""
     units = amount_milli / MILLI_PER_UNIT[content.form]
-    if kind != KIND_OF_FORM[content.form]:
-        density = content.density_lb_per_gal
-        if density is None:
-            raise NutrientError(
-                f"The load is in {kind} but the test is per "
-                f"{'1,000 gallons' if content.form == 'liquid' else 'ton'}. Enter the density of "
-                "the manure (pounds per gallon) with the test."
-            )
-        units = units / density if kind == "lb" else units * density
-    contents = (content.total_n, content.p2o5, content.k2o)
-    return Applied(*(None if c is None else units * c for c in contents))
+    if kind == KIND_OF_FORM[content.form]:
+        return units
+    density = content.density_lb_per_gal
+    if density is None:
+        raise NutrientError(
+            f"The load is in {kind} but the test is per "
+            f"{'1,000 gallons' if content.form == 'liquid' else 'ton'}. Enter the density of "
+            "the manure (pounds per gallon) with the test."
+        )
+    return units / density if kind == "lb" else units * density
 
 
 def per_acre(pounds: Applied, area_ac: float) -> Applied:
@@ -130,9 +162,6 @@ def per_acre(pounds: Applied, area_ac: float) -> Applied:
     if not area_ac > 0:
         raise NutrientError(f"{area_ac} acres cannot take manure; give acres above 0.")
     return pounds.times(1 / area_ac)
-
-
-Loads = npt.NDArray[np.float64]
 
 
 def _exact_layers(shapes: list[BaseGeometry], density: Loads) -> tuple[Loads, Loads]:

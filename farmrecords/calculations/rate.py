@@ -44,7 +44,8 @@ def rate_per_ac(amount_milli: int, kind: Kind, area_ac: float) -> float:
     """
     if amount_milli < 0:
         raise RateError(f"The amount is {amount_milli / 1000} {kind}; it cannot be below 0.")
-    _positive(area_ac, "The covered area", "ac")
+    if not 0 < area_ac < math.inf:
+        _positive(area_ac, "The covered area", "ac")
     base = amount_milli / 1000
     return base / area_ac if kind == "gal" else base / LB_PER_TON / area_ac
 

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
+from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -16,7 +19,12 @@ from farmrecords.calculations.manure_test import (
     ReportedValue,
     normalise,
 )
-from farmrecords.calculations.nutrients import Applied, NutrientError, applied
+from farmrecords.calculations.nutrients import (
+    Applied,
+    NutrientError,
+    applied,
+    applied_to_many,
+)
 from farmrecords.calculations.units import UnitError
 from farmrecords.farm.models import Field
 from farmrecords.loads.models import Load, LoadPart
@@ -81,6 +89,31 @@ def pounds_in(amount_milli: int, kind: str, manure_test: ManureTest | None) -> t
     if not absent:
         return pounds, ""
     return pounds, str(_("The test does not state %(what)s.") % {"what": ", ".join(absent)})
+
+
+def pounds_in_all(
+    amounts: Sequence[tuple[int, str, ManureTest | None]],
+) -> list[tuple[Applied, str]]:
+    """What `pounds_in` gives for each of many amounts; amounts of one test are worked together."""
+    found: list[tuple[Applied, str]] = [(UNTESTED, "")] * len(amounts)
+    together: dict[Any, list[int]] = defaultdict(list)
+    for place, (_milli, kind, test) in enumerate(amounts):
+        together[kind, test and (test.pk, test.rev)].append(place)
+    for (kind, _test), places in together.items():
+        test = amounts[places[0]][2]
+        of_none, missing = pounds_in(0, kind, test)
+        rows = [UNTESTED] * len(places)
+        if test is not None and of_none != UNTESTED:
+            milli = [amounts[place][0] for place in places]
+            every = applied_to_many(milli, kind, content_of(test))  # type: ignore[arg-type]
+            rows = [Applied(*map(_if_tested, row, of_none.values)) for row in every.tolist()]
+        for place, pounds in zip(places, rows, strict=True):
+            found[place] = (pounds, missing)
+    return found
+
+
+def _if_tested(pounds: float, of_none: float | None) -> float | None:
+    return None if of_none is None else pounds
 
 
 def of_load(load: Load) -> list[PartNutrients]:

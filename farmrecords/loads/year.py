@@ -21,7 +21,7 @@ from farmrecords.farm.models import Field, FieldVersion, Storage
 from farmrecords.loads.facts import facts_for
 from farmrecords.loads.limits import Left, left_of, limits_of
 from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadDraw, LoadPart
-from farmrecords.loads.nutrients import pounds_in
+from farmrecords.loads.nutrients import pounds_in_all
 from farmrecords.loads.surroundings import Surroundings
 from farmrecords.loads.year_figures import FieldYear, YearPart
 from farmrecords.people.models import Operation
@@ -60,8 +60,10 @@ def _years(
     rows = _parts(operation, crop_year, until, wanted)
     facts = facts_for({row.load_id: row.load for row in rows}.values())
     by_field: dict[UUID, list[YearPart]] = defaultdict(list)
-    for row in rows:
-        by_field[row.field_id].append(_year_part(row, facts[row.load_id].parts))
+    amounts = [(row.amount_milli, row.load.amount_kind, row.load.content_test) for row in rows]
+    for row, (pounds, missing) in zip(rows, pounds_in_all(amounts), strict=True):
+        told = _told_of(row, facts[row.load_id].parts)
+        by_field[row.field_id].append(YearPart(row.load, row, pounds, missing, told))
     land = _Land(operation, crop_year, until, on, wanted)
     supply = _Supply(operation, crop_year, on)
     found = {}
@@ -122,10 +124,8 @@ def _parts(
     return found
 
 
-def _year_part(row: LoadPart, told: list[dict[str, Any]]) -> YearPart:
-    pounds, missing = pounds_in(row.amount_milli, row.load.amount_kind, row.load.content_test)
-    facts = next((part for part in told if part["part"] == row.number), {})
-    return YearPart(row.load, row, pounds, missing, facts)
+def _told_of(row: LoadPart, told: list[dict[str, Any]]) -> dict[str, Any]:
+    return next((part for part in told if part["part"] == row.number), {})
 
 
 class _Land:
