@@ -20,7 +20,7 @@ from farmrecords.history import clock
 from farmrecords.loads.facts import facts_of
 from farmrecords.loads.models import Load
 from farmrecords.loads.year import FieldYear, field_year
-from farmrecords.rules.findings import OUTCOMES, Finding
+from farmrecords.rules.findings import ON_FIELD, OUTCOMES, Finding
 from farmrecords.rules.judge import judge
 from farmrecords.rules.rulebook import Rulebook
 
@@ -94,7 +94,4 @@ def _weight(finding: Finding) -> tuple[int, str]:
 
 
 def _on_field(finding: Finding, field: str) -> Finding:
-    template = finding.template.rstrip() + " ({field})"
-    return dataclasses.replace(
-        finding, template=template, params={**finding.params, "field": field}
-    )
+    return dataclasses.replace(finding, params={**finding.params, ON_FIELD: field})

@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from farmrecords.drawing.inputs import Words
-from farmrecords.rules.findings import COMPARATOR_WORDS, Comparison, Finding
+from farmrecords.rules.findings import COMPARATOR_WORDS, ON_FIELD, Comparison, Finding
 from farmrecords.rules.findings import shown as shown_in_english
 from farmrecords.rules.vocabulary import FEATURE_KINDS, TERMS
 
@@ -71,7 +71,8 @@ def unit_words(unit: str) -> str:
 def said(finding: Finding) -> str:
     """The plain sentence of a finding."""
     missing = "; ".join(fact_meaning(name) for name in finding.missing)
-    return rule_text(finding.template).format_map(_Said(finding.params, missing))
+    text = rule_text(finding.template).format_map(_Said(finding.params, missing))
+    return f"{finding.params[ON_FIELD]}: {text}" if ON_FIELD in finding.params else text
 
 
 def compared_words(finding: Finding) -> list[str]:

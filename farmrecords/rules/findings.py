@@ -11,6 +11,8 @@ from farmrecords.rules.vocabulary import TERMS
 
 Outcome = Literal["met", "not_met", "cannot_tell", "notice"]
 Standing = Literal["firm", "to_confirm", "memory"]
+# A parameter that names which field of several the finding concerns; it goes before the sentence.
+ON_FIELD = "on_field"
 OUTCOMES: tuple[Outcome, ...] = ("not_met", "cannot_tell", "notice", "met")
 
 COMPARATOR_WORDS = {
@@ -110,7 +112,8 @@ class Finding:
     def sentence(self) -> str:
         """The plain sentence for the farmer, in English."""
         words = "; ".join(TERMS[name].meaning for name in self.missing)
-        return self.template.format_map(_Shown({**self.params, "missing": words}))
+        text = self.template.format_map(_Shown({**self.params, "missing": words}))
+        return f"{self.params[ON_FIELD]}: {text}" if ON_FIELD in self.params else text
 
     def as_dict(self) -> dict[str, Any]:
         """The finding in plain types, for JSON."""

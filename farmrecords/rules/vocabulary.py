@@ -9,7 +9,9 @@ from farmrecords.rules.vocabulary_farm import FARM
 from farmrecords.rules.vocabulary_land import LAND
 
 WORDING: dict[str, Term] = {
-    "rule.wording": truth("what the rule says at its own bound; the text read does not settle it"),
+    "rule.wording": truth(
+        "what the rule says at its own bound, which the text read does not settle"
+    ),
     "rule.number": number("a number of the rule for this case; the text read gives none"),
     "rule.source": truth("the rule's official text, not yet held against the rule file"),
 }

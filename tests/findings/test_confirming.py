@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from farmrecords.findings import judging
+from farmrecords.findings import index, judging
 from farmrecords.findings.confirming import confirmations_of, is_to_confirm, new_confirmation
 from farmrecords.findings.judging import Judge, counts, of_load
 from farmrecords.findings.rulebooks import rulebook
@@ -37,6 +37,19 @@ def test_the_finding_is_firm_once_the_rule_is_confirmed(farm: Farm) -> None:
     after = counts(of_load(load))
     assert after["to_confirm"] == apart["to_confirm"] - 1
     assert after["not_met"] == apart["not_met"] + 1
+
+
+def test_the_index_counts_apart_what_is_to_confirm_and_goes_stale_with_a_confirmation(
+    farm: Farm,
+) -> None:
+    farm.load(ground="frozen")
+    index.refresh(farm.operation)
+    before = index.counts(farm.operation, DAY, DAY)
+    confirm(farm)
+    index.refresh(farm.operation)
+    after = index.counts(farm.operation, DAY, DAY)
+    assert after["to_confirm"] == before["to_confirm"] - 1
+    assert after["not_met"] == before["not_met"] + 1
 
 
 def test_a_confirmation_lapses_when_the_text_of_the_rule_changes(

@@ -112,7 +112,7 @@ def test_the_index_says_what_a_fresh_judgement_says(farm: Farm) -> None:
 
 
 def test_a_new_fact_makes_the_index_stale_and_refresh_mends_it(farm: Farm) -> None:
-    farm.load()
+    farm.tracked()
     index.refresh(farm.operation)
     assert not Judged.objects.filter(operation=farm.operation, stale=True).exists()
     farm.stream_at(90)

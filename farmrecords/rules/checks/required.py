@@ -27,7 +27,7 @@ CHECK = Check(
     {"any": Key("bundles")},
     decide,
     {
-        "held": "{title}: yes, by {way}.",
+        "held": "{title}: yes, {way}.",
         "lacking": "{title}: this is asked here and was not done: {ways}.",
     },
 )
