@@ -191,6 +191,46 @@ def national_ton_per_year(animal: str, head: float) -> float:
     return head / row.animals_per_unit * row.ton_per_year
 
 
+@dataclass(frozen=True)
+class YearOfManure:
+    """A year's manure by the national table: tons, and pounds of N, P and K (elements).
+
+    ``excreted`` is as it falls, ``left`` after losses, when it is spread.
+    """
+
+    ton: float
+    excreted: tuple[float, float, float]
+    left: tuple[float, float, float]
+
+
+def national_year(animal: str, head: float) -> YearOfManure:
+    """Return a year's tons and pounds of N, P and K of so many animals by the national table.
+
+    Pounds are tons as excreted x pounds per ton. Source: NRCS national table (read); its heads say
+    phosphate and potassium, its sizes are those of the elements: confirm before converting.
+
+    >>> found = national_year("dairy cows", 74)
+    >>> round(found.ton), round(found.excreted[0]), round(found.left[0])
+    (1524, 16292, 6553)
+    """
+    ton, row = national_ton_per_year(animal, head), national(animal)
+    return YearOfManure(
+        ton,
+        (ton * row.n, ton * row.p, ton * row.k),
+        (ton * row.n_left, ton * row.p_left, ton * row.k_left),
+    )
+
+
+def units_of(head: float, factor: float) -> float:
+    """Return the units of one type of animal: head x the factor of the law's own table.
+
+    >>> units_of(200, 1.4)
+    280.0
+    """
+    _counts(head=head, factor=factor)
+    return head * factor
+
+
 def deciding_units(combined: Mapping[str, float], single: Mapping[str, float]) -> float:
     """Return the total that decides under two counts: the sum of all, or the largest single type.
 

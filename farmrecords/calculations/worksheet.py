@@ -56,6 +56,8 @@ SUBJECTS = (
     "rate_terms",
     "soil",
     "p_classes",
+    "farm_year",
+    "storage_design",
 )
 
 

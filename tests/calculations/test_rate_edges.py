@@ -1,5 +1,7 @@
 """Rates at their edges: what is just possible and just not, and who gets the odd thousandth."""
 
+import math
+
 import pytest
 
 from farmrecords.calculations import rate
@@ -56,3 +58,13 @@ def test_shading_by_the_highest_rate() -> None:
     assert rate.share_of_highest([0, 0]) == [0.0, 0.0]
     assert rate.share_of_highest([1, 2]) == [0.5, 1.0]
     assert rate.share_of_highest([0.5]) == [1.0]
+
+
+@pytest.mark.parametrize("acres", [0.0, -0.1, math.inf, math.nan])
+def test_acres_that_cannot_be_have_no_rate(acres):
+    with pytest.raises(RateError, match="covered area"):
+        rate.rate_per_ac(1, "gal", acres)
+
+
+def test_a_strip_of_a_foot_has_acres():
+    assert rate.swath_ac(1, 1) == pytest.approx(1 / 43_560)  # square feet of an acre (definition)

@@ -50,6 +50,12 @@ EXAMPLES = [
     ("p_index_class", "value", 6, 0),  # mean of 4 and 8
     ("p_index_vt_logged", "planned_index", 9.0081, 1e-4),  # VT-L
     ("p_index_vt_logged", "logged_index", 37.1681, 1e-4),  # VT-M
+    ("national_manure", "manure_ton", 1524, 1e-9),  # 100 units of 15.24 tons, NRCS table
+    ("wisconsin_units", "deciding_units", 900, 0),  # NR 243.05: 400 + 300 + 200
+    ("leaching_index", "index_in", 622.5025 / 62.57, 1e-9),  # 24.95 squared over 62.57
+    ("storage_design", "level_ft", 5.63, 0.005),  # CV-6.4
+    ("storage_year", "residual_gal", 10_000, 0),  # 50,000 - (360,000 - 320,000)
+    ("storage_year", "p_difference_pct", -20, 1e-9),  # 800 of 1,000 lb
 ]
 
 
