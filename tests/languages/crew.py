@@ -83,7 +83,13 @@ class Farm:
             "loads": [op], "load": [op, load], "enter_load": [op], "amend_load": [op, load],
             "storages": [op], "storage": [op, pit], "enter_level": [op, pit],
         }  # fmt: skip
-        return {name: reverse(name, args=args) for name, args in named.items()}
+        found = {name: reverse(name, args=args) for name, args in named.items()}
+        asked = f"storage={self.pit.pk}&method=surface&amount_text=6500&amount_unit=gal"
+        found["may_i_spread"] = (
+            reverse("may_i_spread", args=[self.operation.slug])
+            + f"?{asked}&on=2026-04-22&ground=frozen"
+        )
+        return found
 
 
 def visible(page: str) -> str:
