@@ -189,8 +189,10 @@ def segment_sqft(diameter_ft: float, depth_ft: float) -> float:
     25.133
     """
     r = diameter_ft / 2
-    chord = math.sqrt(max(0.0, 2 * r * depth_ft - depth_ft**2))
-    slice_of_pie = r**2 * math.acos(max(-1.0, min(1.0, (r - depth_ft) / r)))
+    above = max(0.0, 2 * r - depth_ft)
+    chord = math.sqrt(depth_ft * above)
+    # the half angle by its tangent: an arc cosine loses its last digits in a nearly full tank
+    slice_of_pie = 2 * r**2 * math.atan2(math.sqrt(depth_ft), math.sqrt(above))
     return max(0.0, slice_of_pie - (r - depth_ft) * chord)
 
 
