@@ -47,10 +47,18 @@ def sent(request: HttpRequest) -> QueryDict | None:
     return request.POST if request.method == "POST" else None
 
 
-def offer(form: forms.Form, name: str, rows: Any) -> None:
-    """Let a choice of records offer these."""
+def offer(form: forms.BaseForm, name: str, rows: Any, none: Any = None) -> None:
+    """Let a choice of records offer these, and say `none` for no record."""
     field: Any = form.fields[name]
     field.queryset = rows
+    if none is not None:
+        field.empty_label = none
+
+
+def offer_words(form: forms.BaseForm, name: str, choices: list[tuple[Any, Any]]) -> None:
+    """Let a choice of words offer these."""
+    field: Any = form.fields[name]
+    field.choices = choices
 
 
 def day_input() -> forms.DateInput:

@@ -8,7 +8,7 @@ from crispy_forms.layout import HTML, Column, Layout, Row
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from farmrecords.book.forms import day_input, plain_helper
+from farmrecords.book.forms import day_input, offer, offer_words, plain_helper
 from farmrecords.farm.kinds import FEATURE_KINDS
 from farmrecords.farm.models import Feature, Field
 from farmrecords.findings.words import rule_text
@@ -56,12 +56,10 @@ class ConditionForm(forms.ModelForm):
 
     def __init__(self, *args: Any, seat: Seat, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["field"].queryset = records(seat, Field).filter(voided=False)
-        self.fields["feature"].queryset = records(seat, Feature).filter(voided=False)
-        self.fields["field"].empty_label = _("all fields")
-        self.fields["feature"].empty_label = _("no single feature")
+        offer(self, "field", records(seat, Field).filter(voided=False), _("all fields"))
+        offer(self, "feature", records(seat, Feature).filter(voided=False), _("no single feature"))
         papers = sorted((name, rule_text(words)) for name, words in PAPERS.items())
-        self.fields["paper"].choices = [("", _("none")), *papers]
+        offer_words(self, "paper", [("", _("none")), *papers])
         for name in ("season_first", "season_last"):
             self.fields[name].widget.attrs["placeholder"] = "12-15"
         self.helper = plain_helper()

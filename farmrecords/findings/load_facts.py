@@ -313,7 +313,7 @@ def _feature(row: dict[str, Any], record: FeatureRecord | None, held: _Held) -> 
     papers = {item.paper for item in held.papers if str(item.feature_id) == str(row["feature"])}
     papers |= {PAPERS.get(item.kind, item.paper) for item in mine if item.document}
     buffers = [item for item in mine if item.kind == "vegetated_buffer" and item.width_ft]
-    width = max((item.width_ft for item in buffers), default=Decimal(0))
+    width = max((item.width_ft or Decimal(0) for item in buffers), default=Decimal(0))
     further = further_facts("feature", record.further) if record else {}
     values: dict[str, Any] = {
         "distance_ft": Decimal(str(round(row["distance_ft"], 2))),

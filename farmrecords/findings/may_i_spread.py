@@ -21,7 +21,7 @@ from farmrecords.calculations.geodesy import GeometryError, LocalPlane, area_ac,
 from farmrecords.calculations.maximum import on_acres
 from farmrecords.calculations.rate import rate_per_ac, rate_unit
 from farmrecords.calculations.setback_geometry import share_of_area
-from farmrecords.calculations.units import Amount
+from farmrecords.calculations.units import Amount, Kind
 from farmrecords.farm.acres import acres_of, boundary_of, place_of
 from farmrecords.farm.models import Feature, Field, FieldVersion, Spreader, Storage
 from farmrecords.findings.judging import Judge
@@ -160,7 +160,7 @@ class Asking:
             return now
         return dt.datetime.combine(self.asked.on, NOON, tzinfo=zone)
 
-    def _kind(self) -> str:
+    def _kind(self) -> Kind:
         if self.asked.amount is not None:
             return self.asked.amount.kind
         return "gal" if self.asked.storage.form == "liquid" else "lb"
@@ -183,13 +183,13 @@ class Asking:
             spreader=asked.spreader,
             method=asked.method,
             incorporated_at=worked,
-            amount_milli=milli,
+            amount_milli=milli,  # type: ignore[misc]  # no amount yet: never written
             amount_kind=self._kind(),
             ground=asked.ground,
             rate_test=test,
             content_test=test,
         )
-        return load, LoadPart(load=load, field=field, number=1, amount_milli=milli)
+        return load, LoadPart(load=load, field=field, number=1, amount_milli=milli)  # type: ignore[misc]
 
     def _facts(
         self, field: Field, version: FieldVersion | None, reach: Any, over_ac: float | None

@@ -13,7 +13,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from farmrecords.book.forms import day_input, plain_helper
+from farmrecords.book.forms import day_input, offer, plain_helper
 from farmrecords.calculations.units import Amount, AmountError, parse_amount
 from farmrecords.farm.models import Field, Spreader, Storage
 from farmrecords.findings.may_i_spread import Answer, Asked, answers
@@ -57,7 +57,7 @@ class AskForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.seat = seat
         for name, model in (("field", Field), ("storage", Storage), ("spreader", Spreader)):
-            self.fields[name].queryset = records(seat, model).filter(voided=False)
+            offer(self, name, records(seat, model).filter(voided=False))
         self.helper = plain_helper()
 
     def clean_on(self) -> dt.date:

@@ -12,7 +12,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from farmrecords.book.forms import plain_helper
+from farmrecords.book.forms import offer_words, plain_helper
 from farmrecords.book.granted import shown_year
 from farmrecords.findings.drafts import changed_findings
 from farmrecords.loads.models import Load
@@ -30,8 +30,8 @@ class DraftForm(forms.Form):
 
     def __init__(self, *args: Any, drafts: list[str], years: list[int], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["draft"].choices = [(name, name) for name in drafts]
-        self.fields["year"].choices = [(year, str(year)) for year in years]
+        offer_words(self, "draft", [(name, name) for name in drafts])
+        offer_words(self, "year", [(year, str(year)) for year in years])
         self.helper = plain_helper()
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
 
 from django.contrib import messages
@@ -37,7 +38,7 @@ def permit(request: HttpRequest, seat: Seat) -> HttpResponse:
     return render(request, "book/permit.html", context)
 
 
-def _covers(row: PermitCondition, on: object) -> bool:
+def _covers(row: PermitCondition, on: dt.date) -> bool:
     return bool(row.from_on <= on and (row.to_on is None or row.to_on >= on))
 
 
