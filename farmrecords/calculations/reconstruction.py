@@ -22,6 +22,7 @@ LEAST_STANDSTILL_S = 8
 STANDING_ERROR = 0.01  # of the mass: working assumption of the reference, from memory
 MOVING_ERROR = 0.03
 DRIFT_SHARE = 0.02  # of capacity: more between two empty readings is said
+LEVELS_SHARE = 0.08  # of capacity: more between the readings around a fall and the fall itself
 ROUGH_SHARE = 0.10  # of capacity: a rise inside a fall is said
 
 # What makes a proposal less than sure, and by how much (project's own weights, not measured).
@@ -37,8 +38,22 @@ DOUBTS: dict[str, float] = {
     "no_fill_seen": 0.9,
     "fill_differs": 0.8,
     "drift": 0.85,
+    "levels_differ": 0.6,
+    "no_position": 0.7,
+    "outside": 0.6,
+    "several_fields": 0.9,
+    "other_field_named": 0.7,
 }
 Kind = Literal["load", "standing"]
+
+
+def sure_of(doubts: Sequence[str]) -> float:
+    """Return how sure a proposal with these doubts is, from 0 to 1.
+
+    >>> sure_of([]), sure_of(["slow", "outside"])
+    (1.0, 0.42)
+    """
+    return round(math.prod((DOUBTS[doubt] for doubt in doubts), start=1.0), 3)
 
 
 @dataclass(frozen=True)
@@ -226,6 +241,9 @@ def _doubts(
         found.append("slow")
     if not all(level.standing for level in levels):
         found.append("weighed_moving")
+    fell = float(weight[0] - weight[-1])
+    if abs(fell - (levels[0].value - levels[1].value)) > LEVELS_SHARE * capacity:
+        found.append("levels_differ")
     return found
 
 
@@ -255,7 +273,6 @@ def _proposal(
 ) -> Proposal:
     mass = before.value - after.value
     errors = [STANDING_ERROR if lv.standing else MOVING_ERROR for lv in (before, after)]
-    sure = math.prod(DOUBTS[doubt] for doubt in doubts)
     return Proposal(
         kind=_kind(part, event),
         start_s=part.start_s + event.start,
@@ -266,7 +283,7 @@ def _proposal(
         before_standing=before.standing,
         after_standing=after.standing,
         uncertainty=mass * max(errors),
-        confidence=round(sure, 3),
+        confidence=sure_of(doubts),
         doubts=tuple(doubts),
         runs=_runs(part, event),
         filled=filled,
@@ -329,7 +346,7 @@ def joined(first: Proposal, second: Proposal) -> Proposal:
         after=second.after,
         after_standing=second.after_standing,
         uncertainty=first.uncertainty + second.uncertainty,
-        confidence=round(math.prod(DOUBTS[doubt] for doubt in doubts), 3),
+        confidence=sure_of(doubts),
         doubts=doubts,
         runs=(*first.runs, *second.runs),
     )

@@ -46,7 +46,7 @@ _ROLES = {
     "weight": "weight|net|net weight|gross|gross weight|mass|load|scale|level|peso",
 }
 _ROLE = {name: role for role, names in _ROLES.items() for name in names.split("|")}
-_CELLS = ("cell", "axle", "tongue", "load cell", "weigh cell", "hitch")
+_CELLS = {"cell", "axle", "tongue", "hitch", "loadcell"}
 
 
 @dataclass(frozen=True)
@@ -88,6 +88,8 @@ def read_weight_log(
     text, _, notes = decode_text(data)
     rows, start, headings = _top(text)
     columns, cells, units = _columns(headings)
+    if left := _not_read(headings, columns, cells):
+        notes.append(f"Columns that were not read: {', '.join(left)}.")
     unit = UNITS.get(given.get("weight_unit", "").lower(), "") or (
         units.pop() if len(units) == 1 else ""
     )
@@ -155,8 +157,7 @@ def _role_of(heading: str) -> tuple[str, str]:
     words = words.strip(" ,")
     if words in _ROLE:
         return _ROLE[words], UNITS.get(unit, "")
-    head = words.rstrip("0123456789 ")
-    if head in _CELLS or words in _CELLS:
+    if _CELLS & {word.rstrip("0123456789") for word in words.split()}:
         return "cell", UNITS.get(unit, "")
     return "", ""
 
@@ -183,6 +184,12 @@ def _columns(headings: list[str]) -> tuple[dict[str, int], dict[str, int], set[s
             "Name the columns, for example: Time, Latitude, Longitude, Weight (lb).",
         )
     return columns, cells, units - {""}
+
+
+def _not_read(headings: list[str], columns: dict[str, int], cells: dict[str, int]) -> list[str]:
+    """Headings of columns nothing was taken from; a weigh cell must not be missing unseen."""
+    used = {*columns.values(), *cells.values()}
+    return [shown(h) for i, h in enumerate(headings) if i not in used and h.strip()][:20]
 
 
 def _read(

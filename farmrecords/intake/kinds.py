@@ -70,6 +70,7 @@ class Kind:
     after: Callable[[list[Any]], None] | None = None
     set_back: Callable[[Any, dict[str, Any]], dict[str, Any]] | None = None
     page: str = ""
+    apart: tuple[str, ...] = ()
 
 
 _kinds: dict[str, Kind] = {}
@@ -82,6 +83,7 @@ def register_kind(name: str, title: Any, read: str, summarise: Summarise, write:
     More: `endings` of file names, `help` in words, `context` handed to the reader, `refuse_undo`
     (words why records may not be voided, or ""), `after` (called with records after an undo),
     `page` (the name of the address of a page of its own, where a person decides row by row),
+    `apart` (how answers begin that the reader need not know, so that it need not read again),
     `set_back` (from a record and what `Written.amended` kept of it to what an amendment takes).
     """
     _kinds[name] = Kind(name, title, read, summarise, write, **more)

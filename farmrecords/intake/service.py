@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
+import json
+from functools import lru_cache
 from typing import Any
 
 from django.core.exceptions import PermissionDenied, ValidationError
@@ -213,7 +215,14 @@ def _parsed(seat: Seat, kind: Kind, data: bytes, answers: dict[str, str]) -> Par
     context: dict[str, Any] = {"zone": seat.operation.time_zone, "today": seat.today.isoformat()}
     if kind.context:
         context |= kind.context(seat)
-    return parse(kind.reader, data, answers, context)
+    told = {key: value for key, value in answers.items() if not key.startswith(kind.apart)}
+    return _read(kind.reader, data, json.dumps(told, sort_keys=True), json.dumps(context))
+
+
+@lru_cache(maxsize=1)
+def _read(reader: str, data: bytes, answers: str, context: str) -> Parsed:
+    """The last file read, kept while a person decides on its rows."""
+    return parse(reader, data, json.loads(answers), json.loads(context))
 
 
 def _summary(

@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from farmrecords.calculations.reconstruction import sure_of
 from farmrecords.farm.models import Field, Spreader, Storage
 from farmrecords.loads import tracks
 from farmrecords.loads.draft import DrawDraft, LoadDraft, PartDraft
@@ -117,7 +118,7 @@ def told(one: ProposedLoad, status: str, load: Any, words: str) -> dict[str, Any
         "after": round(one.proposal.after),
         "standing_read": one.proposal.before_standing and one.proposal.after_standing,
         "uncertainty": round(one.proposal.uncertainty, 2),
-        "confidence": one.proposal.confidence,
+        "confidence": sure_of(one.doubts),
         "doubts": one.doubts,
         "shares": [
             {"field": str(field.pk) if field else "", "name": str(field or ""), "amount": _text(a)}

@@ -367,4 +367,5 @@ for name, title, endings, words in (
         after=facts.renew,
         set_back=as_it_was,
         page="proposed_loads",
+        apart=("load:", "load_field:", "split:", "join:", "spreader:", "storage:", "method:"),
     )

@@ -14,6 +14,7 @@ DOUBTS = {
     "no_fill_seen": _("no filling was seen before it"),
     "fill_differs": _("what was filled is not what was on board"),
     "drift": _("the scale drifted since the load before"),
+    "levels_differ": _("the readings before and after do not fit the fall between them"),
     "no_position": _("no position is known"),
     "outside": _("part of it lies outside every field"),
     "several_fields": _("it lies on several fields, divided by the weight at the border"),

@@ -50,10 +50,27 @@ def test_each_outcome_shows_at_each_farm(demo_site, slug):  # noqa: F811
 
 
 def test_records_carry_the_moment_of_their_day(demo_site):  # noqa: F811
-    # All but slips, openings and the late line were written on their day or the next.
+    # All but slips, openings and the late line were written on their day or the next; what came in
+    # as a machine's log has a key of its own.
     late = _asked(
         demo_site.data,
-        "select count(*) from farmrecords_load where local_day >= '2025-04-01' and "
-        "julianday(substr(recorded_at, 1, 10)) - julianday(local_day) > 1",
+        "select count(*) from farmrecords_load where local_day >= '2025-04-01' "
+        "and source_key = '' and julianday(substr(recorded_at, 1, 10)) - julianday(local_day) > 1",
     )
     assert late[0][0] == 3
+
+
+def test_one_haul_came_in_from_a_machine_record_and_one_from_a_weight_log(demo_site):  # noqa: F811
+    rows = _asked(
+        demo_site.data,
+        "select f.kind, f.state, count(l.id), count(distinct l.local_day) "
+        "from farmrecords_incomingfile f "
+        "join farmrecords_load l on l.operation_id = f.operation_id "
+        "where l.source_key != '' and l.local_day between '2026-04-13' and '2026-04-15' "
+        "and f.kind in ('machine_record', 'weight_log') group by f.kind, f.state",
+    )
+    assert {(kind, state) for kind, state, _loads, _days in rows} == {
+        ("machine_record", "confirmed"),
+        ("weight_log", "confirmed"),
+    }
+    assert all(loads >= 10 and days == 3 for _kind, _state, loads, days in rows)
