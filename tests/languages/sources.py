@@ -13,10 +13,13 @@ TRANSLATE = re.compile(r"""\{%\s*translate\s+(?:"([^"]*)"|'([^']*)')""")
 
 
 def texts_of_templates(templates: Iterable[str]) -> Iterator[str]:
-    """What {% translate %} is given, blocks left out: their places are renamed."""
+    """What {% translate %} is given, with % doubled as Django looks it up.
+
+    Blocks are left out: their places are renamed.
+    """
     for text in templates:
         for double, single in TRANSLATE.findall(text):
-            yield double or single
+            yield (double or single).replace("%", "%%")
 
 
 def texts_of_python(wanted: Callable[[str], bool]) -> Iterator[str]:
