@@ -75,8 +75,9 @@ def area_ac(geometry: BaseGeometry) -> float:
         if part.geom_type == "GeometryCollection":
             total += 0.0 if part.is_empty else area_ac(part)
         elif part.geom_type == "Polygon":
-            area, _ = GEOD.geometry_area_perimeter(shapely.geometry.polygon.orient(part))
-            total += abs(area)
+            rings = [part.exterior, *part.interiors]
+            areas = [_ring_sqm(ring) for ring in rings]
+            total += areas[0] - sum(areas[1:])
     return total / SQM_PER_AC
 
 
@@ -96,6 +97,13 @@ def united(geometries: Iterable[BaseGeometry]) -> BaseGeometry:
     given = np.array([one for one in geometries if not one.is_empty], dtype=object)
     sound = shapely.make_valid(given, method="structure", keep_collapsed=False)
     return shapely.union_all(sound, grid_size=SNAP_DEG)
+
+
+def _ring_sqm(ring: BaseGeometry) -> float:
+    """Square metres inside a ring, whichever way it winds."""
+    lonlat = shapely.get_coordinates(ring)
+    area, _perimeter = GEOD.polygon_area_perimeter(lonlat[:, 0], lonlat[:, 1])
+    return abs(float(area))
 
 
 def length_ft(geometry: BaseGeometry) -> float:

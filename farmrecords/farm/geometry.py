@@ -5,12 +5,14 @@ Repair is a question for intake; here a geometry is accepted or refused, never c
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
+import numpy as np
 import shapely
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
-from shapely.geometry import mapping, shape
+from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
 from shapely.validation import explain_validity
 
@@ -24,15 +26,9 @@ def to_shape(geojson: dict[str, Any] | None) -> BaseGeometry | None:
 
 def to_geojson(geometry: BaseGeometry) -> dict[str, Any]:
     """A shapely geometry as plain GeoJSON with lists, seven decimals (about 0.02 ft)."""
-    return _listed(mapping(shapely.set_precision(geometry, 1e-7, mode="pointwise")))
-
-
-def _listed(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {key: _listed(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [_listed(item) for item in value]
-    return round(value, 7) if isinstance(value, float) else value
+    rounded = shapely.transform(geometry, lambda places: np.round(places, 7), include_z=True)
+    told: dict[str, Any] = json.loads(shapely.to_geojson(rounded))
+    return told
 
 
 def check_any_geometry(value: Any) -> None:

@@ -117,5 +117,7 @@ def _outside(footprint_: BaseGeometry, boundary: BaseGeometry | None) -> float |
     """Acres of the footprint outside the boundary; None when there is no boundary."""
     if boundary is None:
         return None
+    if boundary.covers(footprint_):
+        return 0.0
     beyond = footprint_.difference(boundary)
     return 0.0 if beyond.is_empty else area_ac(beyond)
