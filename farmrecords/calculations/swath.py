@@ -101,7 +101,15 @@ def track_pieces(points: Sequence[TrackPoint], plane: LocalPlane) -> list[Metres
     >>> len(track_pieces(track, LocalPlane(-89.5, 43.0)))
     2
     """
-    lonlat = np.array([(p.lon, p.lat) for p in points], dtype=float).reshape(-1, 2)
+    return _pieces(points, _places(points), plane)
+
+
+def _places(points: Sequence[TrackPoint]) -> Metres:
+    """Longitude and latitude of the positions."""
+    return np.array([(p.lon, p.lat) for p in points], dtype=float).reshape(-1, 2)
+
+
+def _pieces(points: Sequence[TrackPoint], lonlat: Metres, plane: LocalPlane) -> list[Metres]:
     wrong = ~np.isfinite(lonlat).all(axis=1) | (np.abs(lonlat) > [180.0, 90.0]).any(axis=1)
     if wrong.any():
         i = int(np.flatnonzero(wrong)[0])
@@ -164,15 +172,22 @@ def _widened(pieces: Sequence[Metres], width_m: float, side: Side) -> BaseGeomet
     return shapely.union_all(shapes)
 
 
-def _plane_of(points: Sequence[TrackPoint]) -> LocalPlane:
+def _laid(points: Sequence[TrackPoint]) -> tuple[LocalPlane, list[Metres]]:
+    """A plane for a track, and its stretches with the discharge on."""
     if len(points) < 2:
         raise SwathError(f"The track has {len(points)} position(s); a swath needs at least two.")
-    places = np.array([(p.lon, p.lat) for p in points], dtype=float)
+    places = _places(points)
     if not np.isfinite(places).all() or (np.abs(places) > [180.0, 90.0]).any():
-        track_pieces(points, LocalPlane(0.0, 0.0))  # names the position
+        _pieces(points, places, LocalPlane(0.0, 0.0))  # names the position
     lon, lat = ((places.min(axis=0) + places.max(axis=0)) / 2).tolist()
     # Shared by the tracks of one neighbourhood: within a kilometre an area errs by 0.03 ppm.
-    return LocalPlane(round(lon, 2), round(lat, 2))
+    plane = LocalPlane(round(lon, 2), round(lat, 2))
+    pieces = _pieces(points, places, plane)
+    if not pieces:
+        raise SwathError(
+            "The track has no stretch with the discharge on. Check the work state and the times."
+        )
+    return plane, pieces
 
 
 def _width_m(width_ft: float, what: str = "swath width") -> float:
@@ -204,12 +219,7 @@ def footprint(
     (656, 0.452, 0.0)
     """
     width = _width_m(width_ft)
-    plane = _plane_of(points)
-    pieces = track_pieces(points, plane)
-    if not pieces:
-        raise SwathError(
-            "The track has no stretch with the discharge on. Check the work state and the times."
-        )
+    plane, pieces = _laid(points)
     length = sum(_length_m(piece) for piece in pieces) / FT_M
     geometry = plane.unproject(_widened(pieces, width, side))
     covered = area_ac(geometry)
@@ -233,12 +243,7 @@ def possible_footprint(
     """
     width = _width_m(width_ft)
     reach = width if throw_ft is None else max(width, _width_m(throw_ft, "throw"))
-    plane = _plane_of(points)
-    pieces = track_pieces(points, plane)
-    if not pieces:
-        raise SwathError(
-            "The track has no stretch with the discharge on. Check the work state and the times."
-        )
+    plane, pieces = _laid(points)
     if side == "unknown":
         return plane.unproject(_widened(pieces, 2 * reach, "both"))
     return plane.unproject(_widened(pieces, reach, side))

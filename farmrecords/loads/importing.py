@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from farmrecords.formats.common import Choice, Question, Rejected
+from farmrecords.formats.common import Rejected
 from farmrecords.history import write
 from farmrecords.intake.kinds import Summary, Written, register_kind
 from farmrecords.intake.models import IncomingFile
 from farmrecords.intake.service import undone_records
-from farmrecords.loads import amounts, facts
+from farmrecords.loads import amounts, facts, occasions
+from farmrecords.loads.as_imported import as_it_was, revision_before
 from farmrecords.loads.building import build
 from farmrecords.loads.draft import EntryProblem, LoadDraft
 from farmrecords.loads.entry import record_loads
 from farmrecords.loads.import_rows import Matching, draft_of
 from farmrecords.loads.models import Load
+from farmrecords.loads.occasions import Corrections, Drafts
 from farmrecords.loads.surroundings import Surroundings
 from farmrecords.people.access import Seat
 
@@ -31,14 +32,16 @@ def summarise(seat: Seat, items: list[dict[str, Any]], answers: dict[str, str]) 
     new, back, left = _sorted(seat, items, here)
     drafts = _drafts(new, matching, summary)
     summary.questions = matching.questions()
+    amended: Corrections = []
     if not summary.questions:
-        drafts = _asked_about_occasions(seat, drafts, answers, summary)
-        _check(seat, drafts, summary)
-    summary.payload = ([draft for _item, draft in drafts], back)
-    summary.new = len(drafts) + len(back)
+        drafts, amended = occasions.settled(seat, drafts, answers, summary)
+        _check(seat, drafts, amended, summary)
+    summary.payload = ([draft for _item, draft in drafts], back, amended)
+    summary.new = len(drafts) + len(back) + len(amended)
     summary.figures += [
         (_("new loads"), len(drafts)),
         (_("loads brought back after an undone import"), len(back)),
+        (_("loads to be amended"), len(amended)),
         (_("rows already here, left as they are"), left),
     ]
     return summary
@@ -74,9 +77,6 @@ def _already_here(seat: Seat, items: list[dict[str, Any]]) -> dict[str, Load]:
     return found
 
 
-Drafts = list[tuple[dict[str, Any], LoadDraft]]
-
-
 def _drafts(items: list[dict[str, Any]], matching: Matching, summary: Summary) -> Drafts:
     found: Drafts = []
     for item in items:
@@ -88,76 +88,24 @@ def _drafts(items: list[dict[str, Any]], matching: Matching, summary: Summary) -
     return found
 
 
-def _asked_about_occasions(
-    seat: Seat, drafts: Drafts, answers: dict[str, str], summary: Summary
-) -> Drafts:
-    """The drafts, less those that look like a load already here with other figures.
-
-    A load that was entered or amended by hand is never overwritten by a file.
-    """
-    taken = _occasions(seat, drafts)
-    same = [row for row in drafts if _occasion(row[1]) in taken]
-    if not same or answers.get("occasion") == "add":
-        return drafts
-    if answers.get("occasion") == "leave":
-        summary.warnings.append(
-            _("%(n)d rows were left out: a load of that field and time is here already.")
-            % {"n": len(same)}
-        )
-        return [row for row in drafts if row not in same]
-    rows = ", ".join(str(item["row_number"]) for item, _draft in same[:10])
-    summary.questions.append(
-        Question(
-            key="occasion",
-            asked=_(
-                "%(n)d row(s) name a time and field of a load that is here already, with other "
-                "figures (row %(rows)s). What shall be done with them?"
-            )
-            % {"n": len(same), "rows": rows},
-            choices=(
-                Choice("leave", _("leave them out; what is here stays")),
-                Choice("add", _("add them as loads of their own")),
-            ),
-        )
-    )
-    return drafts
-
-
-def _occasion(draft: LoadDraft) -> Any:
-    """Moment, field and spreader of a draft; None when the file gives no time of day."""
-    if not draft.extra.get("time_known"):
-        return None
-    spreader = draft.spreader.pk if draft.spreader else None
-    return draft.started.astimezone(dt.UTC), draft.parts[0].field.pk, spreader
-
-
-def _occasions(seat: Seat, drafts: Drafts) -> set[Any]:
-    """The occasions of loads that are here and count, within the days of the drafts."""
-    moments = [draft.started for _item, draft in drafts]
-    if not moments:
-        return set()
-    rows = Load.objects.filter(
-        operation=seat.operation,
-        voided=False,
-        started_at__gte=min(moments),
-        started_at__lte=max(moments),
-    )
-    return set(rows.order_by().values_list("started_at", "parts__field", "spreader"))
-
-
-def _check(seat: Seat, drafts: Drafts, summary: Summary) -> None:
+def _check(seat: Seat, drafts: Drafts, amended: Corrections, summary: Summary) -> None:
     """Build every load without writing it; what is refused is named by row and value."""
     around = Surroundings(seat.operation)
     waiting = 0
-    for item, draft in drafts:
+    rows: list[tuple[dict[str, Any], LoadDraft, Load | None]] = [(*row, None) for row in drafts]
+    for item, draft, load in [*rows, *amended]:
         try:
-            built = build(seat, draft, around)
+            built = build(seat, draft, around, load)
         except EntryProblem as problem:
             summary.rejected += [_rejected(item, *told) for told in problem_words(problem)]
             continue
         values = built.values
         waiting += around.closed_on(values["local_day"]) is not None
-        words = _("%(day)s  %(field)s  %(amount)s") % {
+        told = _("%(day)s  %(field)s  %(amount)s")
+        if load is not None:
+            told = _("%(day)s  %(field)s  %(amount)s, amends %(now)s")
+        words = told % {
+            "now": amounts.shown(load.amount_milli, load.amount_kind) if load else "",
             "day": values["local_day"],
             "field": draft.parts[0].field,
             "amount": amounts.shown(values["amount_milli"], values["amount_kind"]),
@@ -201,7 +149,7 @@ def take_over(
     seat: Seat, change: write.Change, incoming: IncomingFile, summary: Summary
 ) -> Written:
     """Record the new loads and bring back those an undone import took away."""
-    drafts, back = summary.payload
+    drafts, back, amended = summary.payload
     loads = record_loads(seat, drafts, channel="import", change=change)
     for load in back:
         change.restore(
@@ -210,9 +158,24 @@ def take_over(
             reason_code="imported_again",
             reason_text=_("Brought back by %(file)s") % {"file": incoming.name},
         )
-    facts.renew(back)
-    messages = [words for load in loads for words in load.warnings]  # type: ignore[attr-defined]
-    return Written(created=loads, restored=back, messages=messages)
+    done = Written(created=loads, restored=back)
+    done.messages = [words for load in loads for words in load.warnings]  # type: ignore[attr-defined]
+    around = Surroundings(seat.operation)
+    for _item, draft, load in amended:
+        draft.source_key = load.source_key
+        built = build(seat, draft, around, load)
+        before = revision_before(load)
+        change.amend(
+            load,
+            base_rev=load.rev,
+            values=built.values,
+            parts=built.collections,
+            reason_code="imported",
+            reason_text=_("Corrected by %(file)s") % {"file": incoming.name},
+        )
+        done.amended.append((load, before))
+    facts.renew([*back, *(load for load, _before in done.amended)])
+    return done
 
 
 def refuse_undo(seat: Seat, loads: list[Load]) -> str:
@@ -240,4 +203,5 @@ register_kind(
     ),
     refuse_undo=refuse_undo,
     after=facts.renew,
+    set_back=as_it_was,
 )
