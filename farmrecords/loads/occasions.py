@@ -54,7 +54,7 @@ def settled(
         if answer == "add":
             new.append((item, draft))
         elif answer == "amend" and load.pk in may_change:
-            amended.append((item, draft, load))
+            amended.append((item, _with_tracks(draft, load), load))
         elif answer in ("leave", "amend"):
             left += 1
         else:
@@ -92,6 +92,14 @@ def _here(seat: Seat, drafts: Drafts) -> dict[Any, Load]:
         for load in rows.select_related("spreader", "person").prefetch_related("parts", "draws")
         for part in load.parts.all()
     }
+
+
+def _with_tracks(draft: LoadDraft, load: Load) -> LoadDraft:
+    """The draft with the tracks the load has on the same fields: a list knows of none."""
+    known = {part.field_id: part.track_sha256 for part in load.parts.all()}
+    for part in draft.parts:
+        part.track_sha256 = part.track_sha256 or known.get(part.field.pk, "")
+    return draft
 
 
 def _says_the_same(seat: Seat, draft: LoadDraft, load: Load, around: Surroundings) -> bool:
