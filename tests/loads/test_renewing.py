@@ -155,13 +155,13 @@ def test_a_large_file_is_read_beside_the_pages(farm: Farm, monkeypatch: pytest.M
     work = Work.objects.get(kind="read_file")
     page = reverse("work", args=["here", work.pk])
     assert answer["Location"] == page
-    assert 'http-equiv="refresh"' in client.get(page).content.decode()
+    assert 'hx-trigger="every 2s"' in client.get(page).content.decode()
     with clock.standing_at(NOW):
         tasks.read_file.call(*given[0])
     work.refresh_from_db()
     assert (work.state, work.file.name) == ("done", "gauge.csv")
     text = client.get(page).content.decode()
-    assert 'http-equiv="refresh"' not in text
+    assert "hx-trigger" not in text
     assert reverse("incoming_file", args=["here", work.file.pk]) in text
 
 
