@@ -6,11 +6,13 @@ import datetime as dt
 import uuid
 from typing import Any
 
+import shapely
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
+from shapely.geometry import shape
 
 from farmrecords.farm.models import Field
 from farmrecords.formats.common import FormatError
@@ -24,6 +26,7 @@ from farmrecords.people.access import Seat, record, records, seated
 
 CHOICES = {"confirm", "drop", "amend"}
 SHOWN = 400
+BESIDE_DEG = 0.002  # about 200 m: a field next to the way helps to find the place
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -78,12 +81,16 @@ def _row(told: dict[str, Any], zone: Any) -> dict[str, Any]:
 
 
 def _map(rows: list[dict[str, Any]], fields: list[Field], zone: Any) -> dict[str, Any] | None:
-    """Fields as they are on the day of the first proposal, and the way of each proposal."""
+    """The way of each proposal, and the fields beside them as they are on the first day."""
     day = rows[0]["started_local"].date()
+    ways = [shapely.LineString(row["line"]) for row in rows[:SHOWN] if len(row["line"]) > 1]
+    beside = shapely.box(*shapely.total_bounds(ways)).buffer(BESIDE_DEG) if ways else None
     features = []
     for field in fields:
         version = field.version_on(day)
-        if version and version.boundary:
+        if not version or not version.boundary:
+            continue
+        if beside is None or beside.intersects(shape(version.boundary)):
             features.append(_feature(version.boundary, "field", str(field)))
     for row in rows[:SHOWN]:
         if len(row["line"]) > 1:
