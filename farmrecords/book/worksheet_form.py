@@ -101,11 +101,11 @@ def _field(one: Input) -> forms.Field:
 
 
 def _range_words(one: Input) -> str:
-    if one.low is None and one.high is None:
-        return ""
-    low = "" if one.low is None else f"{one.low:g}"
-    high = "" if one.high is None else f"{one.high:g}"
-    return f"{low} – {high}"
+    if one.low is None:
+        return "" if one.high is None else _("at most %(high)s") % {"high": f"{one.high:g}"}
+    if one.high is None:
+        return _("at least %(low)s") % {"low": f"{one.low:g}"}
+    return f"{one.low:g} – {one.high:g}"
 
 
 def _value(one: Input, text: str) -> Any:

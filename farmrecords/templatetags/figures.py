@@ -10,6 +10,8 @@ from django.utils.translation import gettext as _
 register = template.Library()
 
 SIGNIFICANT_DIGITS = 6
+# What arithmetic with floating point leaves of a zero; no figure of the trade is this small.
+RESIDUE = Decimal("1e-9")
 
 
 @register.filter
@@ -37,6 +39,8 @@ def plain(number: Decimal) -> str:
     """Digits of a number to six significant ones, whole part always complete."""
     if not number.is_finite():
         return str(number)
+    if abs(number) < RESIDUE:
+        return "0"
     places = max(0, SIGNIFICANT_DIGITS - 1 - number.adjusted()) if number else 0
     text = f"{number:.{places}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
