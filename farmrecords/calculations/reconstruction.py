@@ -14,7 +14,15 @@ from typing import Literal
 
 import numpy as np
 
-from .weight_events import LONGEST_PLATEAU_S, Event, events_of, runs_of
+from .weight_events import (
+    LEAST_SHARE,
+    LONGEST_PLATEAU_S,
+    NOISE_TIMES,
+    Event,
+    events_of,
+    runs_of,
+    swing_of,
+)
 from .weight_log import Floats, Sitting, Truths, WeightLog, WeightLogError, sittings
 
 SETTLED_S = 5  # a scale swings for some seconds after the machine stops
@@ -181,6 +189,8 @@ def _told(
             fills.append(Fill(part.start_s + event.start, part.start_s + event.end, mass))
             filled = mass if filled is None else filled + mass
             continue
+        if before.value - after.value < _least(part, (before, after), capacity):
+            continue
         doubts = _doubts(part, event, (before, after), capacity, doubtful)
         doubts += _fill_doubts(filled, empty, before.value, capacity)
         if event.start - begin < SETTLED_S and not i:
@@ -190,6 +200,14 @@ def _told(
         proposals.append(_proposal(part, event, before, after, doubts, filled))
         filled, empty = None, after.value
     return proposals, fills
+
+
+def _least(part: Sitting, levels: tuple[_Level, _Level], capacity: float) -> float:
+    """The least fall that stands out of the noise of the readings before and after it."""
+    least = LEAST_SHARE * capacity
+    if all(level.standing for level in levels):
+        return least / 2
+    return max(least, NOISE_TIMES * swing_of(part))
 
 
 def _settled(part: Sitting) -> Truths:

@@ -24,7 +24,11 @@ LEAST_S = 20
 PAUSE_S = 90
 FILL_PAUSE_S = 180  # a loader brings bucket after bucket
 RISE_SHARE = 0.03  # of capacity: less than this between two runs is noise
+RISE_TIMES = 2.0  # and so is less than so many times the swing of the weight
+SWING_S = 31
 LONGEST_PLATEAU_S = 300
+NOISE_TIMES = 3.0  # a fall must stand out of the swing of the plateaus beside it by so much
+NORMAL_MAD = 1.4826  # from the median deviation to the standard deviation of normal noise
 
 
 @dataclass(frozen=True)
@@ -123,17 +127,28 @@ def _joined(
 ) -> list[Event]:
     """Runs with a short pause between them as one event, unless the weight went back between."""
     found: list[Event] = []
+    rise = max(RISE_SHARE * capacity, RISE_TIMES * swing_of(sitting))
     for a, b in runs:
         last = found[-1] if found else None
         if last is not None:
             pause = a - last.end - int(sitting.silent[last.end : a].sum())
             back = sign * (_level(sitting, last.end - 5, last.end + 5) - _level(sitting, a - 5, a))
-            if pause <= pause_s and back < RISE_SHARE * capacity:
+            if pause <= pause_s and back < rise:
                 pauses = (*last.pauses, (last.end, a)) if a > last.end else last.pauses
                 found[-1] = replace(last, end=max(b, last.end), pauses=pauses)
                 continue
         found.append(Event(sign, a, b))
     return found
+
+
+def swing_of(sitting: Sitting) -> float:
+    """Return how far the weight swings about its running line while the machine drives."""
+    width = min(SWING_S, sitting.count)
+    line = np.convolve(sitting.weight, np.ones(width) / width, mode="same")
+    driving = ~sitting.standing & ~sitting.silent
+    driving[:width] = driving[-width:] = False
+    off = np.abs(sitting.weight - line)[driving]
+    return NORMAL_MAD * float(np.median(off)) if len(off) else 0.0
 
 
 def _slow_falls(
@@ -244,12 +259,24 @@ def _holds(sitting: Sitting, capacity: float, events: list[Event], i: int) -> bo
     event = events[i]
     before = events[i - 1].end if i else 0
     after = events[i + 1].start if i + 1 < len(events) else sitting.count
-    least = LEAST_SHARE * capacity
     first = _plateau(sitting, before, event.start, from_end=True)
     near = _plateau(sitting, event.end, after, from_end=False)
+    noise = max(
+        _noise(sitting, max(before, event.start - 65), event.start - 5),
+        _noise(sitting, event.end + 5, min(after, event.end + 65)),
+    )
+    least = max(LEAST_SHARE * capacity, NOISE_TIMES * noise)
     if event.sign * (near - first) < least:
         return False
     if after - event.end < 120:
         return True
     far = _level(sitting, max(event.end, after - 65), after - 5)
     return event.sign * (far - first) >= least / 2
+
+
+def _noise(sitting: Sitting, a: int, b: int) -> float:
+    """How far the weight of a plateau swings about its middle; 0 for one too short to tell."""
+    piece = sitting.weight[max(a, 0) : max(b, 0)]
+    if len(piece) < 20:
+        return 0.0
+    return NORMAL_MAD * float(np.median(np.abs(piece - np.median(piece))))
