@@ -253,7 +253,7 @@ def _put_on_fields(one: ProposedLoad, land: Land, day: dt.date, named: Field | N
         kept = [("", 1.0)]
     if any(not key for key, _share in kept):
         one.doubts.append("outside")
-    if len(kept) > 1:
+    if sum(bool(key) for key, _share in kept) > 1:
         one.doubts.append("several_fields")
     if named is not None and all(key != str(named.pk) for key, _share in kept):
         one.doubts.append("other_field_named")

@@ -76,6 +76,7 @@ def _row(told: dict[str, Any], zone: Any) -> dict[str, Any]:
         "is_sure": told["status"] == "open" and told["confidence"] >= SURE and known,
         "is_decidable": told["status"] not in ("standing", "here", "hand", "back"),
         "is_beside": told["status"] in ("differs", "amend", "keep"),
+        "asks_field": len(told["shares"]) == 1 or not known,
         "chosen": told["shares"][0]["field"] if len(told["shares"]) == 1 else "",
     }
 

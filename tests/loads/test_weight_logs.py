@@ -294,3 +294,23 @@ def test_a_stale_page_decides_nothing(farm: Farm) -> None:
     url = reverse("proposed_loads", args=["here", incoming.pk])
     for revision in (incoming.rev - 1, "x", ""):
         assert client.post(url, {"revision": revision, "do": "sure"}).status_code == 422
+
+
+def test_a_load_partly_outside_may_be_put_on_one_field_by_a_person(farm: Farm) -> None:
+    with write.change(by=farm.seat.actor, channel="web") as change:
+        version = farm.field.version_on(dt.date(2026, 4, 20))
+        change.amend(version, base_rev=1, values={"boundary": box(500, 800, 3000, 960)},
+                     reason_code="correct")  # fmt: skip
+    incoming = farm.take_in()
+    partly = next(row for row in proposals(incoming) if len(row["shares"]) == 2)
+    assert "outside" in partly["doubts"]
+    client = Client()
+    client.force_login(farm.person)
+    url = reverse("proposed_loads", args=["here", incoming.pk])
+    assert f'name="field_{partly["key"]}"' in client.get(url).content.decode()
+    data = {f"field_{partly['key']}": str(farm.field.pk), f"do_{partly['key']}": "confirm"}
+    client.post(url, data | {"revision": incoming.rev, "do": "decide"})
+    incoming.refresh_from_db()
+    row = next(row for row in proposals(incoming) if row["key"] == partly["key"])
+    assert [share["field"] for share in row["shares"]] == [str(farm.field.pk)]
+    assert row["status"] == "confirm"
