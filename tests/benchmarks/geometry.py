@@ -21,6 +21,7 @@ import shapely
 
 LOADS, POINTS, FEATURES = 2_000, 200, 500
 TIMES, ONE_LOAD_MS, MOST_MIB = 2.0, 40.0, 1024
+SHORT_SLACK = 1.5  # the short form runs on shared machines and finds what got twice as slow
 CENTRE = (-89.5, 43.0)
 WIDTH_M, WITHIN_M = 9.144, 457.2
 DAY = dt.date(2026, 4, 20)
@@ -173,7 +174,8 @@ def one_changed(world: World) -> float:
 
 def main() -> int:
     """Print the figures; 1 when an aim is missed."""
-    share = 10 if "--short" in sys.argv else 1
+    short = "--short" in sys.argv
+    share, slack = (10, SHORT_SLACK) if short else (1, 1.0)
     with _database():
         world = World(LOADS // share, FEATURES)
         floor = min(bare(world.tracks, world.features, acres=True) for _ in range(2))
@@ -188,7 +190,7 @@ def main() -> int:
         f"one changed load {one:.1f} ms; {memory:.0f} MiB"
     )
     print(told)  # noqa: T201
-    return int(times > TIMES or one > ONE_LOAD_MS or memory > MOST_MIB)
+    return int(times > TIMES * slack or one > ONE_LOAD_MS * slack or memory > MOST_MIB)
 
 
 def _database() -> Any:

@@ -13,7 +13,7 @@ from farmrecords.rules.judge import judge
 from farmrecords.rules.rulebook import Rulebook, read_rulebook
 
 AIM_LOADS, AIM_S = 5_000, 2.0  # two cores for one second
-EVEN = 1.5  # a load among many may take this many times the one among few
+EVEN = 2.0  # a load among many to one among few; a quadratic way would take five times or more
 
 KNOWN = {
     "operation.size_class": "large",

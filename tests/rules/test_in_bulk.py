@@ -1,4 +1,4 @@
-"""Time of judging grows with the number of loads alone; worksheets are made only when opened."""
+"""Many loads are judged without a sentence or a worksheet: those are made when one is opened."""
 
 from __future__ import annotations
 
@@ -8,12 +8,7 @@ from farmrecords.calculations import worksheet
 from farmrecords.rules import findings
 from farmrecords.rules.judge import judge
 from farmrecords.rules.rulebook import read_rulebook
-from tests.benchmarks.judging import STACKS, facts_of, per_load_ratio
-
-
-def test_a_load_among_many_takes_no_longer_than_one_among_few() -> None:
-    """Generous: the machine may be busy; a quadratic way would be eight times as long."""
-    assert per_load_ratio(STACKS[0], 250, 2_000, read_rulebook()) < 4
+from tests.benchmarks.judging import STACKS, facts_of
 
 
 def test_judging_makes_no_sentence_and_no_worksheet(monkeypatch: pytest.MonkeyPatch) -> None:
