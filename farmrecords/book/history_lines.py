@@ -26,9 +26,9 @@ ACTS = {
 HIDDEN = {"source_key", "operation", "amount_milli", "amount_kind"}
 
 
-def lines_of(obj: Recorded) -> list[dict[str, Any]]:
-    """Every entry about the record with names, lag and changes in words."""
-    entries = history_of(obj)
+def lines_of(obj: Recorded, after: int = 0) -> list[dict[str, Any]]:
+    """Every entry about the record after a revision, with names, lag and changes in words."""
+    entries = [entry for entry in history_of(obj) if entry.rev > after]
     names = Person.objects.in_bulk({entry.actor_id for entry in entries})
     return [_line(obj, entry, names) for entry in reversed(entries)]
 

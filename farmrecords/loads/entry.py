@@ -180,8 +180,11 @@ def void_load(
     return load
 
 
-def decide_waiting(seat: Seat, load: Load, accept: bool, reason: str) -> Load:
-    """The signatory's decision on a load that came late for a filed period, with a reason."""
+def decide_waiting(seat: Seat, load: Load, accept: bool, reason: str, *, base_rev: int) -> Load:
+    """The signatory's decision on a load that came late for a filed period, with a reason.
+
+    `base_rev` is the revision that was read; write.StaleRevision when there is a newer one.
+    """
     if load.operation_id != seat.operation.pk or not seat.may("decide_waiting"):
         raise PermissionDenied
     if load.status != "waiting" or load.voided:
@@ -191,13 +194,13 @@ def decide_waiting(seat: Seat, load: Load, accept: bool, reason: str) -> Load:
         if accept:
             change.amend(
                 load,
-                base_rev=load.rev,
+                base_rev=base_rev,
                 values={"status": "counted"},
                 reason_code="late_accepted",
                 reason_text=reason,
             )
         else:
-            change.void(load, base_rev=load.rev, reason_code="late_refused", reason_text=reason)
+            change.void(load, base_rev=base_rev, reason_code="late_refused", reason_text=reason)
     facts.renew([load])
     return load
 
@@ -231,7 +234,8 @@ def _plain_words(index: int | None = None) -> Iterator[None]:
         problem.index = index if index is not None else getattr(refused, "index", None)
         raise problem from refused.__cause__
     except write.NothingChanged as nothing:
-        raise EntryProblem(str(nothing)) from nothing
+        words = _("Nothing was changed, so there is nothing to amend.")
+        raise EntryProblem(words) from nothing
 
 
 @dataclass(frozen=True)

@@ -64,7 +64,7 @@ def test_a_second_writer_sees_both_versions_and_writes_nothing(desk):
     before = desk.head()
     answer = desk.post("amend_load", load.pk, **mine)
     text = words_of(answer)
-    assert "Somebody amended this load after you opened it" in text
+    assert "Somebody amended this after you opened it" in text
     assert "<td>Amount</td><td>6,400</td><td>6,100</td>" in text
     assert "<td>Method</td><td>injected</td><td>on the surface</td>" in text
     assert desk.head() == before
@@ -164,7 +164,9 @@ def test_voiding_needs_a_reason_and_the_revision_that_was_seen(desk):
     assert desk.post("void_load", load.pk, revision="1").status_code == 200
     amend(desk, load, amount_text="6,400")
     answer = desk.post("void_load", load.pk, revision="1", reason_text="twice")
-    assert "Somebody amended this load" in words_of(answer)
+    assert "Somebody amended this after you opened it" in words_of(answer)
+    assert "6,400" in words_of(answer)
+    assert answer.context["rev"] == 2
     load.refresh_from_db()
     assert not load.voided
     assert desk.post("void_load", load.pk, revision="2", reason_text="twice").status_code == 302
@@ -185,7 +187,9 @@ def signatory(db):
 
 def test_the_signatory_lets_a_waiting_load_count(signatory):
     load = signatory.enter(started="2025-10-10T09:30", ended="")
-    answer = signatory.post("decide_waiting", load.pk, decision="accept", reason_text="found late")
+    answer = signatory.post(
+        "decide_waiting", load.pk, decision="accept", reason_text="found late", revision="1"
+    )
     assert answer.status_code == 302
     load.refresh_from_db()
     assert (load.status, load.voided) == ("counted", False)
@@ -195,10 +199,37 @@ def test_the_signatory_lets_a_waiting_load_count(signatory):
 
 def test_the_signatory_refuses_a_waiting_load_and_it_stays_in_sight(signatory):
     load = signatory.enter(started="2025-10-10T09:30", ended="")
-    signatory.post("decide_waiting", load.pk, decision="refuse", reason_text="not ours")
+    signatory.post(
+        "decide_waiting", load.pk, decision="refuse", reason_text="not ours", revision="1"
+    )
     load.refresh_from_db()
     assert load.voided
     assert "not ours" in signatory.get("load", load.pk)
+
+
+def test_a_decision_on_an_older_version_writes_nothing_and_shows_what_changed(signatory):
+    load = signatory.enter(started="2025-10-10T09:30", ended="")
+    assert amend(signatory, load, note="ran twice").status_code == 302
+    before = signatory.head()
+    answer = signatory.post(
+        "decide_waiting", load.pk, decision="accept", reason_text="found late", revision="1"
+    )
+    assert "Somebody amended this after you opened it" in words_of(answer)
+    assert "ran twice" in words_of(answer)
+    assert signatory.head() == before
+
+
+def test_a_form_refused_for_another_reason_keeps_the_revision_it_was_opened_at(desk):
+    """Otherwise the second try would overwrite a version its writer has never seen."""
+    load = desk.enter()
+    mine = desk.form_as_shown("amend_load", load.pk) | WHY | {"amount_text": "a lot"}
+    amend(desk, load, amount_text="6,400")
+    answer = desk.post("amend_load", load.pk, **mine)
+    assert answer.status_code == 200
+    assert answer.context["rev"] == 1
+    before = desk.head()
+    assert desk.post("amend_load", load.pk, **mine | {"amount_text": "6,100"}).status_code == 200
+    assert desk.head() == before
 
 
 @pytest.mark.parametrize("decision", [None, "", "maybe"])

@@ -12,7 +12,7 @@ from farmrecords.findings.judging import of_load
 from farmrecords.findings.models import RuleConfirmation
 from farmrecords.findings.rulebooks import note_rulebook, rulebook
 from farmrecords.rules.rulebook import DATA
-from tests.book.desk import Desk
+from tests.book.desk import Desk, words_of
 
 RULE = "VT-W-2"  # Vermont RAP 6.05, read in a secondary source
 
@@ -47,12 +47,16 @@ def test_a_confirmation_is_recorded_by_person_document_and_day(desk: Desk) -> No
     assert {one.rule_id: one.standing for one in of_load(load)}[RULE] == "to_confirm"
 
 
-def test_a_text_that_changed_under_the_open_page_is_not_confirmed(desk: Desk) -> None:
+@pytest.mark.parametrize("seen", [{"fingerprint": "0" * 64}, {}], ids=["another", "none"])
+def test_a_text_that_is_not_the_one_on_the_open_page_is_not_confirmed(
+    desk: Desk, seen: dict[str, str]
+) -> None:
     answer = desk.post(
-        "confirm_rule", RULE, document="the rule as adopted", confirmed_on="2026-04-20",
-        fingerprint="0" * 64,
-    )  # fmt: skip
+        "confirm_rule", RULE, document="the rule as adopted", confirmed_on="2026-04-20", **seen
+    )
     assert answer.status_code == 200
+    assert "Read it again" in words_of(answer)
+    assert answer.context["fingerprint"] == rulebook().rule(RULE).fingerprint
     assert not RuleConfirmation.objects.exists()
 
 

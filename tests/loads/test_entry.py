@@ -294,10 +294,10 @@ def test_a_load_of_a_filed_period_waits_and_the_owner_decides(farm):
     assert (late.status, refused.status, after.status) == ("waiting", "waiting", "counted")
     assert "waiting" in late.warnings[-1]
     with pytest.raises(PermissionDenied):
-        entry.decide_waiting(farm.seat, late, True, "It was spread")
+        entry.decide_waiting(farm.seat, late, True, "It was spread", base_rev=late.rev)
     owner = builders.make_seat(farm.operation, "owner")
-    entry.decide_waiting(owner, late, True, "It was spread")
-    entry.decide_waiting(owner, refused, False, "Entered twice")
+    entry.decide_waiting(owner, late, True, "It was spread", base_rev=late.rev)
+    entry.decide_waiting(owner, refused, False, "Entered twice", base_rev=refused.rev)
     late.refresh_from_db()
     refused.refresh_from_db()
     assert (late.status, late.voided) == ("counted", False)

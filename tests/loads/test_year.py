@@ -67,7 +67,7 @@ def test_a_waiting_load_does_not_count(farm):
     load = farm.record()
     assert field_year(farm.field, 2026).load_count == 0
     owner = builders.make_seat(farm.operation, "owner")
-    entry.decide_waiting(owner, load, True, "It was spread")
+    entry.decide_waiting(owner, load, True, "It was spread", base_rev=load.rev)
     assert field_year(farm.field, 2026).gal_milli == 6_500_000
 
 

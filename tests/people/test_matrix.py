@@ -11,6 +11,7 @@ import pytest
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from farmrecords.farm.models import Field, Storage
+from farmrecords.findings.rulebooks import rulebook
 from farmrecords.history import clock, write
 from farmrecords.loads.models import Load
 from farmrecords.measurements.models import ManureTest
@@ -160,7 +161,7 @@ POSTS = [
     Post("void_load", of("crew_today"), lambda _w: {"revision": "1"} | WHY, OWN_PEOPLE),
     Post("void_load", of("their_load"), lambda _w: {"revision": "1"} | WHY, NOBODY),
     Post(
-        "decide_waiting", of("waiting"), lambda _w: {"decision": "accept"} | WHY,
+        "decide_waiting", of("waiting"), lambda _w: {"decision": "accept", "revision": "1"} | WHY,
         frozenset({"owner"}),
     ),
     Post("enter_level", of("pit"), lambda _w: {"reading_ft": "4.2"}, OWN_PEOPLE | {"crew"}),
@@ -177,7 +178,10 @@ POSTS = [
     Post("void_confirmation", of("confirmation"), lambda _w: {"revision": "1"} | WHY, PLANNING),
     Post(
         "confirm_rule", here(TO_CONFIRM),
-        lambda _w: {"document": "the rule as printed", "confirmed_on": "2026-04-20"}, PLANNING,
+        lambda _w: {
+            "document": "the rule as printed", "confirmed_on": "2026-04-20",
+            "fingerprint": rulebook().rule(TO_CONFIRM).fingerprint,
+        }, PLANNING,
     ),
 ]  # fmt: skip
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import uuid
 from typing import Any
 
@@ -17,8 +16,9 @@ from django.utils.translation import gettext_lazy
 from farmrecords.book.forms import plain_helper, sent
 from farmrecords.book.load_form import LoadForm
 from farmrecords.book.load_said import initial_of
-from farmrecords.history import clock, write
-from farmrecords.history.errors import NothingChanged, StaleRevision
+from farmrecords.book.revisions import both_versions, changed_since, opened_at, revision_of
+from farmrecords.history import clock
+from farmrecords.history.errors import StaleRevision
 from farmrecords.loads.entry import (
     EntryProblem,
     amend_load,
@@ -99,7 +99,8 @@ def amend(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
         raise Http404
     form = LoadForm(sent(request), seat=seat, load=found, initial=initial_of(found))
     reason = ReasonForm(sent(request))
-    context: dict[str, Any] = {"form": form, "reason": reason, "load": found, "rev": found.rev}
+    context: dict[str, Any] = {"form": form, "reason": reason, "load": found}
+    context["rev"] = revision_of(request, found)
     if request.method == "POST" and form.is_valid() and reason.is_valid():
         try:
             load = amend_load(
@@ -112,52 +113,14 @@ def amend(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
             )
         except EntryProblem as problem:
             form.add_problem(problem)
-        except NothingChanged:
-            form.add_error(None, _("Nothing was changed, so there is nothing to amend."))
         except StaleRevision:
-            context |= _conflict(seat, pk, form)
+            current = record(seat, Load, pk)
+            rows = both_versions(form, initial_of(current))
+            context |= {"conflict": rows, "load": current, "rev": current.rev}
         else:
             _tell(request, load, _("The load is amended; both versions stay in its history."))
             return redirect("load", op=seat.operation.slug, pk=load.pk)
     return render(request, "book/amend_load.html", context)
-
-
-def opened_at(request: HttpRequest) -> int:
-    """The revision the form was opened at; a form without one counts as opened long ago."""
-    text = request.POST.get("revision", "")
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
-
-
-def _conflict(seat: Seat, pk: uuid.UUID, form: LoadForm) -> dict[str, Any]:
-    """Both versions side by side; the form then stands on the newer one."""
-    current = record(seat, Load, pk)
-    theirs = initial_of(current)
-    rows = []
-    for name, field in form.fields.items():
-        mine = _in_words(field, form.cleaned_data.get(name))
-        other = _in_words(field, theirs.get(name))
-        if mine != other:
-            rows.append((field.label, other, mine))
-    return {"conflict": rows, "load": current, "rev": current.rev}
-
-
-def _in_words(field: Any, value: Any) -> str:
-    """A value of the form as a person reads it; nothing entered is a dash."""
-    if value is None or value == "":
-        return "—"
-    kind: type = type(field)
-    if issubclass(kind, forms.ModelChoiceField):
-        found = field.queryset.filter(pk=getattr(value, "pk", value)).first()
-        return str(found) if found else "—"
-    if issubclass(kind, forms.ChoiceField):
-        return str(dict(field.choices).get(value, value))
-    if issubclass(kind, forms.BooleanField):
-        return _("yes") if value else _("no")
-    if issubclass(kind, forms.DecimalField):
-        return f"{value.normalize():f}"
-    if isinstance(value, dt.datetime):
-        return f"{value:%Y-%m-%d %H:%M}"
-    return str(value)
 
 
 @seated("void")
@@ -167,25 +130,20 @@ def void(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     if found.voided:
         raise Http404
     reason = ReasonForm(sent(request))
+    context: dict[str, Any] = {"reason": reason, "rev": revision_of(request, found)}
     if request.method == "POST" and reason.is_valid():
+        said = reason.cleaned_data["reason_text"]
         try:
-            void_load(
-                seat,
-                found,
-                base_rev=opened_at(request),
-                reason_text=reason.cleaned_data["reason_text"],
-            )
-        except (EntryProblem, StaleRevision) as problem:
-            refused = problem.messages if isinstance(problem, EntryProblem) else _stale_words()
-            reason.add_error(None, refused)
+            void_load(seat, found, base_rev=opened_at(request), reason_text=said)
+        except EntryProblem as problem:
+            reason.add_error(None, problem.messages)
+        except StaleRevision:
+            found = record(seat, Load, pk)
+            context |= changed_since(request, found)
         else:
             messages.success(request, _("The load is void. It stays in the log, struck out."))
             return redirect("load", op=seat.operation.slug, pk=pk)
-    return render(request, "book/void_load.html", {"load": found, "reason": reason})
-
-
-def _stale_words() -> str:
-    return _("Somebody amended this load after you opened it. Look at it again, then decide.")
+    return render(request, "book/void_load.html", context | {"load": found})
 
 
 @seated("decide_waiting")
@@ -195,18 +153,20 @@ def decide(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     if found.status != "waiting" or found.voided:
         raise Http404
     reason = ReasonForm(sent(request))
+    context: dict[str, Any] = {"reason": reason, "rev": revision_of(request, found)}
     if request.method == "POST" and reason.is_valid():
         decision = request.POST.get("decision")
         if decision not in ("accept", "refuse"):
             raise BadRequest
-        accept = decision == "accept"
+        said = reason.cleaned_data["reason_text"]
         try:
-            decide_waiting(seat, found, accept, reason.cleaned_data["reason_text"])
+            decide_waiting(seat, found, decision == "accept", said, base_rev=opened_at(request))
         except EntryProblem as problem:
             reason.add_error(None, problem.messages)
-        except write.HistoryError:
-            reason.add_error(None, _stale_words())
+        except StaleRevision:
+            found = record(seat, Load, pk)
+            context |= changed_since(request, found)
         else:
             messages.success(request, _("The decision is recorded."))
             return redirect("load", op=seat.operation.slug, pk=pk)
-    return render(request, "book/decide.html", {"load": found, "reason": reason})
+    return render(request, "book/decide.html", context | {"load": found})

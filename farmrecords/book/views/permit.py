@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.forms import model_to_dict
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from farmrecords.book.forms import sent
 from farmrecords.book.history_lines import lines_of
-from farmrecords.book.permit_form import ConditionForm
-from farmrecords.book.views.entry import ReasonForm, opened_at
+from farmrecords.book.permit_form import COLUMNS, ConditionForm
+from farmrecords.book.revisions import both_versions, changed_since, opened_at, revision_of
+from farmrecords.book.views.entry import ReasonForm
 from farmrecords.history import write
 from farmrecords.history.errors import NothingChanged, StaleRevision
 from farmrecords.people.access import Seat, record, records, seated
@@ -81,7 +84,7 @@ def amend_condition(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResp
     found = record(seat, PermitCondition, pk)
     if found.voided:
         raise Http404
-    rev = found.rev
+    context: dict[str, Any] = {"condition": found, "rev": revision_of(request, found)}
     form = ConditionForm(sent(request), seat=seat, instance=found)
     reason = ReasonForm(sent(request))
     if request.method == "POST" and form.is_valid() and reason.is_valid():
@@ -98,14 +101,15 @@ def amend_condition(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResp
         except NothingChanged:
             form.add_error(None, _("Nothing was changed, so there is nothing to amend."))
         except StaleRevision:
-            form.add_error(None, _("Somebody amended this after you opened it. Look at it again."))
+            held = record(seat, PermitCondition, pk)
+            rows = both_versions(form, model_to_dict(held, COLUMNS))
+            context |= {"conflict": rows, "condition": held, "rev": held.rev}
         except ValidationError as problem:
             form.add_error(None, problem)
         else:
             messages.success(request, _("It is amended; both versions stay in its history."))
             return redirect("permit_condition", op=seat.operation.slug, pk=pk)
-    context = {"form": form, "reason": reason, "condition": found, "rev": rev}
-    return render(request, "book/amend_condition.html", context)
+    return render(request, "book/amend_condition.html", context | {"form": form, "reason": reason})
 
 
 @seated("enter_permit")
@@ -115,6 +119,7 @@ def void_condition(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpRespo
     if found.voided:
         raise Http404
     reason = ReasonForm(sent(request))
+    context: dict[str, Any] = {"reason": reason, "rev": revision_of(request, found)}
     if request.method == "POST" and reason.is_valid():
         try:
             with write.change(by=seat.actor, channel="web") as change:
@@ -125,10 +130,9 @@ def void_condition(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpRespo
                     reason_text=reason.cleaned_data["reason_text"],
                 )
         except StaleRevision:
-            reason.add_error(
-                None, _("Somebody amended this after you opened it. Look at it again.")
-            )
+            found = record(seat, PermitCondition, pk)
+            context |= changed_since(request, found)
         else:
             messages.success(request, _("It is void and judges nothing. It stays in the list."))
             return redirect("permit_condition", op=seat.operation.slug, pk=pk)
-    return render(request, "book/void_condition.html", {"condition": found, "reason": reason})
+    return render(request, "book/void_condition.html", context | {"condition": found})

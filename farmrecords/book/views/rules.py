@@ -15,7 +15,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from farmrecords.book.forms import day_input, plain_helper, sent
-from farmrecords.book.views.entry import ReasonForm, opened_at
+from farmrecords.book.revisions import changed_since, opened_at, revision_of
+from farmrecords.book.views.entry import ReasonForm
 from farmrecords.findings.confirming import confirmations_of, is_to_confirm, new_confirmation
 from farmrecords.findings.coverage import covered
 from farmrecords.findings.models import RuleConfirmation
@@ -96,7 +97,10 @@ class ConfirmForm(forms.Form):
     def clean_confirmed_on(self) -> dt.date:
         day: dt.date = self.cleaned_data["confirmed_on"]
         if day > self.today:
-            raise ValidationError(_("This day has not come yet. Check the day."))
+            raise ValidationError(
+                _("%(day)s has not come yet; today is %(today)s. Check the day.")
+                % {"day": day, "today": self.today}
+            )
         return day
 
 
@@ -107,10 +111,15 @@ def confirm_rule(request: HttpRequest, seat: Seat, rule_id: str) -> HttpResponse
     if not is_to_confirm(found):
         raise Http404
     form = ConfirmForm(sent(request), today=seat.today, initial={"confirmed_on": seat.today})
-    shown = request.POST.get("fingerprint", found.fingerprint)
-    if request.method == "POST" and form.is_valid():
+    is_sent = request.method == "POST"
+    shown = request.POST.get("fingerprint", "") if is_sent else found.fingerprint
+    if is_sent and form.is_valid():
         if shown != found.fingerprint:
-            form.add_error(None, _("The rule's text changed since the page was opened. Read it."))
+            form.add_error(
+                None,
+                _("The rule's text is another one than when the page was opened. Read it again."),
+            )
+            shown = found.fingerprint
         else:
             said = form.cleaned_data
             new = new_confirmation(seat, found, said["document"], said["confirmed_on"])
@@ -118,7 +127,7 @@ def confirm_rule(request: HttpRequest, seat: Seat, rule_id: str) -> HttpResponse
                 change.create(new, reason_code="entry")
             messages.success(request, _("The rule is confirmed; its findings now stand firm."))
             return redirect("rule", op=seat.operation.slug, rule_id=rule_id)
-    context = {"rule": found, "form": form, "fingerprint": found.fingerprint}
+    context = {"rule": found, "form": form, "fingerprint": shown}
     return render(request, "book/confirm_rule.html", context)
 
 
@@ -129,6 +138,7 @@ def void_confirmation(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpRe
     if found.voided:
         raise Http404
     reason = ReasonForm(sent(request))
+    context: dict[str, Any] = {"reason": reason, "rev": revision_of(request, found)}
     if request.method == "POST" and reason.is_valid():
         try:
             with write.change(by=seat.actor, channel="web") as change:
@@ -139,9 +149,9 @@ def void_confirmation(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpRe
                     reason_text=reason.cleaned_data["reason_text"],
                 )
         except StaleRevision:
-            reason.add_error(None, _("Somebody changed this after you opened it. Look again."))
+            found = record(seat, RuleConfirmation, pk)
+            context |= changed_since(request, found)
         else:
             messages.success(request, _("The confirmation is taken back."))
             return redirect("coverage", op=seat.operation.slug)
-    context = {"confirmation": found, "reason": reason}
-    return render(request, "book/void_confirmation.html", context)
+    return render(request, "book/void_confirmation.html", context | {"confirmation": found})
