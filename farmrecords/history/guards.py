@@ -2,6 +2,9 @@
 
 An entry is never updated or deleted; a body is never deleted, and may only lose its salt and text
 (redaction); a log is never deleted. Migration 0002_log_guards puts them in place.
+
+SQLite deletes the old row of an INSERT OR REPLACE without calling the triggers for deleting, so
+there a row whose key is taken is refused before it is inserted.
 """
 
 from typing import Any
@@ -19,6 +22,17 @@ _SQLITE = {
     ),
     "log_no_delete": f"BEFORE DELETE ON {LOG}",
     "log_keeps_its_id": f"BEFORE UPDATE ON {LOG} WHEN NEW.id <> OLD.id",
+    "log_entry_no_replace": (
+        f"BEFORE INSERT ON {ENTRY} WHEN EXISTS (SELECT 1 FROM {ENTRY} WHERE id = NEW.id "
+        "OR (log_id = NEW.log_id AND seq = NEW.seq) "
+        "OR (log_id = NEW.log_id AND client_op = NEW.client_op))"
+    ),
+    "log_body_no_replace": (
+        f"BEFORE INSERT ON {BODY} WHEN EXISTS (SELECT 1 FROM {BODY} WHERE entry_id = NEW.entry_id)"
+    ),
+    "log_no_replace": (
+        f"BEFORE INSERT ON {LOG} WHEN EXISTS (SELECT 1 FROM {LOG} WHERE id = NEW.id)"
+    ),
 }
 
 _POSTGRESQL = {

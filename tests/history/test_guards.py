@@ -7,7 +7,7 @@ import pytest
 from django.db import DatabaseError, connection, transaction
 
 from farmrecords.history import guards, verify, write
-from farmrecords.history.models import Body, Entry
+from farmrecords.history.models import Body, Entry, Log
 
 STATEMENTS = [
     "UPDATE farmrecords_entry SET role = 'owner'",
@@ -32,6 +32,64 @@ def test_raw_sql_against_the_log_is_refused(farm, statement):
     ):
         cursor.execute(statement)
     assert list(Entry.objects.values_list("hash", "role", "body__text", "body__salt")) == before
+
+
+ENTRY_COLUMNS = (
+    "log_id, seq, prev, hash, at, actor, role, chan, act, obj_type, obj_id, obj_rev, body_hash"
+)
+OTHER_ENTRY = ENTRY_COLUMNS.replace("role", "'owner'")
+# What takes the place of a row: a word of SQLite, and the clause both databases know.
+REPLACING = {
+    "sqlite": [
+        f"INSERT OR REPLACE INTO farmrecords_entry ({ENTRY_COLUMNS}) "
+        f"SELECT {OTHER_ENTRY} FROM farmrecords_entry WHERE seq = 1",
+        f"REPLACE INTO farmrecords_entry (id, {ENTRY_COLUMNS}) "
+        f"SELECT id, {OTHER_ENTRY.replace('seq', 'seq + 1000')} FROM farmrecords_entry",
+        "INSERT OR REPLACE INTO farmrecords_body (entry_id, salt, text) "
+        "SELECT entry_id, salt, '{}' FROM farmrecords_body",
+        "UPDATE OR REPLACE farmrecords_body SET entry_id = entry_id + 1, salt = NULL, text = NULL",
+        "INSERT OR REPLACE INTO farmrecords_log (id, label, head_seq, head_hash) "
+        "SELECT id, label, -1, head_hash FROM farmrecords_log",
+    ],
+    "postgresql": [],
+}
+UPSERTS = [
+    f"INSERT INTO farmrecords_entry ({ENTRY_COLUMNS}) "
+    f"SELECT {OTHER_ENTRY} FROM farmrecords_entry WHERE seq = 1 "
+    "ON CONFLICT (log_id, seq) DO UPDATE SET role = 'owner'",
+    "INSERT INTO farmrecords_body (entry_id, salt, text) "
+    "SELECT entry_id, salt, '{}' FROM farmrecords_body WHERE true "
+    "ON CONFLICT (entry_id) DO UPDATE SET text = '{}'",
+]
+
+
+def everything():
+    rows = Entry.objects.order_by("id").values_list("id", "hash", "role", "body__text")
+    return list(rows), list(Log.objects.values_list("id", "head_seq", "head_hash"))
+
+
+@pytest.mark.parametrize("statement", [*REPLACING[connection.vendor], *UPSERTS])
+def test_a_row_of_the_log_cannot_be_replaced_by_one_with_its_key(farm, statement):
+    farm.recorded()
+    before = everything()
+    with (
+        pytest.raises(DatabaseError, match="append-only"),
+        transaction.atomic(),
+        connection.cursor() as cursor,
+    ):
+        cursor.execute(statement)
+    assert everything() == before
+
+
+def test_the_orm_cannot_replace_a_row_of_the_log_either(farm):
+    before = everything()
+    entry = Entry.objects.filter(log=farm.log).latest("seq")
+    entry.role = "owner"
+    with pytest.raises(DatabaseError, match="append-only"), transaction.atomic():
+        Entry.objects.bulk_create(
+            [entry], update_conflicts=True, unique_fields=["id"], update_fields=["role"]
+        )
+    assert everything() == before
 
 
 @pytest.mark.django_db(transaction=True)
