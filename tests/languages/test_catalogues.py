@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from farmrecords.findings.rule_words import general_texts, rule_texts
@@ -71,6 +73,25 @@ def test_every_text_of_the_rules_has_an_entry() -> None:
 def test_the_federal_rules_and_those_of_vermont_iowa_and_maryland_have_their_spanish() -> None:
     said = {row.msgid for row in messages(1) if row.is_translated}
     assert {*general_texts(), *rule_texts()} - said == set(), MEND
+
+
+def test_one_word_stands_for_one_thing() -> None:
+    """Granja for operation and farm, normas locales for local codes, contorno for boundary."""
+    legal = {"a confinement feeding operation"}  # the class as the law of Iowa names it
+    legal.add("Pennsylvania: concentrated animal operation without the plan it must have")
+    rows = [row for number in (0, 1) for row in messages(number) if row.is_translated]
+    for row in rows:
+        said, english = " ".join(row.texts).lower(), row.msgid.lower()
+        assert not re.search(r"\bfincas?\b|(códigos|reglamentos) locales|contra el viento", said)
+        if re.search(r"\boperación\b|\boperaciones\b", said):
+            assert row.msgid in legal
+        if re.search(r"\bboundar(y|ies)\b", english):
+            assert "contorno" in said
+        if "waiver" in english:
+            assert "dispensa" in said
+            assert "renuncia" not in said
+        if "local codes" in english:
+            assert "normas locales" in said
 
 
 def test_a_catalogue_reads_back_as_it_was_written(tmp_path) -> None:
