@@ -28,6 +28,9 @@ WORDS = {
     "road": "public_road", "canal or ditch": "ditch", "swamp or marsh": "wetland",
     "spring or seep": "spring",
 }  # fmt: skip
+# What a moved feature takes over from the one it follows, and what a correction may change.
+SAME = ("down_gradient", "flows_toward", "uncertainty_ft", "built_on", "further")
+COLUMNS = ("geometry", "line_source", "down_gradient", "uncertainty_ft")
 CERTAIN = {"yes": "yes", "true": "yes", "no": "no", "false": "no"}
 
 
@@ -128,26 +131,41 @@ def take_over_features(
     done = Written()
     known = _known(seat)
     for kind, item, place in proposals:
-        properties = {plain(key): value for key, value in item["properties"].items()}
+        # A thing with a name that moves is the same thing; one without a name is its own.
+        rows = known[kind, plain(item["name"])] if item["name"] else []
         new = Feature(
             operation=seat.operation,
             from_on=on,
             kind=kind,
             name=item["name"][:80],
             geometry=place,
-            down_gradient=CERTAIN.get(plain(properties.get("down_gradient", "")), "unknown"),
             line_source="imported",
-            uncertainty_ft=_feet(properties.get("uncertainty_ft")),
+            **_facts(item, _before(rows, on)),
         )
-        # A thing with a name that moves is the same thing; one without a name is its own.
-        rows = known[kind, plain(item["name"])] if item["name"] else []
-        put_in_force(change, done, new, rows, ("geometry", "line_source", "down_gradient"))
+        put_in_force(change, done, new, rows, COLUMNS)
     return done
 
 
-def _feet(value: Any) -> Decimal:
+def _before(rows: list[Feature], on: dt.date) -> Feature | None:
+    """The thing as it stood on the day or, where it began later, as it was first recorded."""
+    held = [row for row in rows if _holds(row, on)]
+    return next(iter(held or sorted(rows, key=lambda row: row.from_on)), None)
+
+
+def _facts(item: dict[str, Any], before: Feature | None) -> dict[str, Any]:
+    """What the file says of the thing; where it says nothing, what was known of it before."""
+    properties = {plain(key): value for key, value in item["properties"].items()}
+    facts = {name: getattr(before, name) for name in SAME} if before else {}
+    told = CERTAIN.get(plain(properties.get("down_gradient", "")))
+    feet = _feet(properties.get("uncertainty_ft"))
+    return facts | ({"down_gradient": told} if told else {}) | (
+        {} if feet is None else {"uncertainty_ft": feet}
+    )  # fmt: skip
+
+
+def _feet(value: Any) -> Decimal | None:
     try:
         feet = Decimal(str(value))
     except InvalidOperation:
-        return Decimal(0)
-    return feet if feet.is_finite() and 0 <= feet < 10_000 else Decimal(0)
+        return None
+    return feet if feet.is_finite() and 0 <= feet < 10_000 else None

@@ -35,7 +35,7 @@ ENDINGS = (".geojson", ".json", ".kml", ".kmz", ".zip")
 # What a new outline takes over from the version before it.
 SAME = (
     "uncertainty_ft", "stated_ac", "stack", "control", "slope_pct", "drainage_class",
-    "hydrologic_group", "tile", "soil",
+    "hydrologic_group", "tile", "soil", "further",
 )  # fmt: skip
 
 

@@ -12,15 +12,14 @@ from django.urls import reverse
 from farmrecords.farm.models import Feature, Field, FieldVersion
 from farmrecords.history import clock
 from farmrecords.intake import bounded, service
-from farmrecords.intake.kinds import kind_named
 from farmrecords.intake.models import IncomingFile
 from farmrecords.loads import facts
 from farmrecords.loads.models import Load
 from tests import builders
+from tests.intake.land import MOVED, Farm, keys, outline, point
 
 pytestmark = pytest.mark.django_db
 
-MOVED = [[[-89.5, 43.0], [-89.495, 43.0], [-89.495, 43.003], [-89.5, 43.003], [-89.5, 43.0]]]
 BOW_TIE = [[[-89.5, 43.0], [-89.495, 43.003], [-89.495, 43.0], [-89.5, 43.003], [-89.5, 43.0]]]
 
 
@@ -33,40 +32,6 @@ def _spring():
 @pytest.fixture
 def farm():
     return Farm()
-
-
-class Farm:
-    """One operation with field 7, a square of 40.290596 acres."""
-
-    def __init__(self):
-        self.operation = builders.make_operation()
-        self.seat = builders.make_seat(self.operation)
-        self.field = builders.make_field(self.operation, "7")
-
-    def take_in(self, kind, features, **answers):
-        data = features
-        if isinstance(features, list):
-            data = json.dumps({"type": "FeatureCollection", "features": features}).encode()
-        name = "track.gpx" if kind == "track" else "land.geojson"
-        incoming = service.take_in(self.seat, kind_named(kind), name, data)
-        if answers:
-            service.answer(self.seat, incoming, answers, incoming.rev)
-        return incoming
-
-    def confirm(self, incoming):
-        return service.confirm(self.seat, incoming, incoming.rev)
-
-
-def outline(name, rings, **properties):
-    return {
-        "type": "Feature",
-        "properties": {"name": name, **properties},
-        "geometry": {"type": "Polygon", "coordinates": rings},
-    }
-
-
-def keys(incoming):
-    return [q["key"] for q in incoming.report["questions"]]
 
 
 def test_a_new_outline_holds_from_its_day_and_the_old_one_until_the_day_before(farm):
@@ -159,14 +124,6 @@ def test_an_outline_drawn_twice_for_one_field_is_refused(farm):
         from_on="2026-04-01",
     )  # fmt: skip
     assert "same field" in incoming.report["rejected"][0]["reason"]
-
-
-def point(name, kind, lon, lat):
-    return {
-        "type": "Feature",
-        "properties": {"name": name, "kind": kind},
-        "geometry": {"type": "Point", "coordinates": [lon, lat]},
-    }
 
 
 def test_features_come_in_once_and_move_from_their_day(farm):

@@ -1,0 +1,82 @@
+"""Land that comes in a second time: what was known of it stays unless the file says otherwise."""
+
+import datetime as dt
+from decimal import Decimal
+
+import pytest
+
+from farmrecords.farm.models import Feature
+from farmrecords.history import clock, write
+from farmrecords.intake import service
+from tests import builders
+from tests.intake.land import MOVED, Farm, outline, point
+
+pytestmark = pytest.mark.django_db
+WELL = {"type": "Point", "coordinates": [-89.494, 43.001]}
+MAY = dt.date(2026, 5, 1)
+
+
+@pytest.fixture(autouse=True)
+def _spring():
+    with clock.standing_at(dt.datetime(2026, 6, 1, 15, tzinfo=dt.UTC)):
+        yield
+
+
+@pytest.fixture
+def farm():
+    return Farm()
+
+
+def test_a_new_outline_keeps_every_fact_of_the_field(farm):
+    kept = {
+        "further": {"bedrock": "silurian"}, "stack": ["us-wi"], "control": "rented",
+        "slope_pct": Decimal("4.5"), "uncertainty_ft": Decimal("3.0"), "tile": "random",
+        "soil": "Plano", "stated_ac": Decimal("40.00"),
+    }  # fmt: skip
+    now = farm.field.version_on(MAY)
+    with write.change(by=farm.seat.actor, channel="web") as change:
+        change.amend(now, base_rev=now.rev, values=dict(kept), reason_code="mistake")
+    farm.confirm(farm.take_in("boundaries", [outline("7", MOVED)], from_on="2026-05-01"))
+    new = farm.field.version_on(MAY)
+    assert new.pk != now.pk
+    assert {name: getattr(new, name) for name in kept} == kept
+
+
+def moved(**properties):
+    row = point("House well", "drinking-water well", -89.493, 43.001)
+    row["properties"] |= properties
+    return [row]
+
+
+def drilled(farm):
+    return builders.make_feature(
+        farm.operation, "well_drinking", WELL, name="House well", built_on=dt.date(1998, 6, 1),
+        down_gradient="yes", uncertainty_ft=Decimal("16.4"), flows_toward="creek",
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("day", ["2026-05-01", builders.FIRST_DAY.isoformat()])
+def test_a_feature_that_moves_keeps_what_was_known_of_it(farm, day):
+    drilled(farm)
+    farm.confirm(farm.take_in("features", moved(), from_on=day))
+    row = Feature.objects.in_force(MAY).get()
+    assert row.geometry["coordinates"] == [-89.493, 43.001]
+    assert (row.built_on, row.down_gradient) == (dt.date(1998, 6, 1), "yes")
+    assert (row.uncertainty_ft, row.flows_toward) == (Decimal("16.4"), "creek")
+
+
+@pytest.mark.parametrize("day", ["2026-05-01", builders.FIRST_DAY.isoformat()])
+def test_what_the_file_says_of_a_feature_goes_before_what_was_known(farm, day):
+    drilled(farm)
+    said = moved(down_gradient="no", uncertainty_ft=2)
+    incoming = farm.confirm(farm.take_in("features", said, from_on=day))
+    row = Feature.objects.in_force(MAY).get()
+    assert (row.down_gradient, row.uncertainty_ft) == ("no", Decimal("2.0"))
+    service.undo(farm.seat, incoming, incoming.rev, "Wrong file")
+    row = Feature.objects.in_force(MAY).get()
+    assert (row.down_gradient, row.uncertainty_ft) == ("yes", Decimal("16.4"))
+
+
+def test_a_new_feature_whose_file_is_silent_is_of_unknown_slope(farm):
+    farm.confirm(farm.take_in("features", moved(), from_on="2026-05-01"))
+    assert Feature.objects.in_force(MAY).get().down_gradient == "unknown"
