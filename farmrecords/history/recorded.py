@@ -64,6 +64,12 @@ class RecordedQuerySet(models.QuerySet[Any]):
     def create(self, **values: Any) -> Any:
         _refused(f"QuerySet.create() on {self.model.__name__}")
 
+    def _update(self, values: Any, *args: Any) -> int:
+        _refused(f"Updating rows of {self.model.__name__}")
+
+    def _insert(self, *args: Any, **kwargs: Any) -> Any:
+        _refused(f"Inserting rows of {self.model.__name__}")
+
 
 RecordedManager = models.Manager.from_queryset(RecordedQuerySet, class_name="RecordedManager")
 
@@ -73,6 +79,7 @@ class _Guarded(models.Model):
 
     class Meta:
         abstract = True
+        base_manager_name = "objects"  # the lists of related objects write through this one
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         _refused(f"{type(self).__name__}.save()")
@@ -92,7 +99,7 @@ class Recorded(_Guarded):
     voided = models.BooleanField(_("void"), default=False, editable=False)
     recorded_at = models.DateTimeField(_("recorded at"), editable=False, null=True)
 
-    class Meta:
+    class Meta(_Guarded.Meta):
         abstract = True
 
 
@@ -102,7 +109,7 @@ class RecordedPart(_Guarded):
     id = models.UUIDField(primary_key=True, editable=False)
     number = models.PositiveSmallIntegerField(_("number"), editable=False)
 
-    class Meta:
+    class Meta(_Guarded.Meta):
         abstract = True
 
 
@@ -255,6 +262,8 @@ def check_recorded(**_kwargs: Any) -> list[checks.CheckMessage]:
 def _faults_of(model: type[models.Model]) -> Iterable[str]:
     if not isinstance(model._default_manager.all(), RecordedQuerySet):
         yield f"{model.__name__}: its manager must come from RecordedQuerySet."
+    if not isinstance(model._base_manager.all(), RecordedQuerySet):
+        yield f'{model.__name__}: its Meta must keep base_manager_name = "objects".'
     if model._meta.many_to_many:
         yield f"{model.__name__}: a many-to-many table is not in the log; use parts."
     for field in columns(model):

@@ -2,12 +2,13 @@
 
 import pytest
 from django.core.exceptions import ImproperlyConfigured
-from django.db import models
+from django.db import models, transaction
 
 from farmrecords.history import kinds, recorded
 from farmrecords.history.errors import NotThroughHistory
 from farmrecords.loads.models import Load, LoadPart
 from farmrecords.people.models import Operation
+from tests import builders
 from tests.history.farms import change
 
 
@@ -89,6 +90,63 @@ def test_no_way_of_the_orm_passes_by_the_history(farm, number):
     with pytest.raises(NotThroughHistory, match=r"write\.change"):
         saves(load)[number]()
     assert Load.objects.filter(pk=load.pk).values_list("method", "rev").get() == ("surface", 1)
+
+
+def related(farm, load):
+    """What the lists of related objects offer for writing, each against a list of records."""
+    other = farm.recorded(spreader=None)
+    twin, _parts = farm.load()
+    spreader = load.spreader
+    part = other.parts.get()
+    loads = spreader.loads
+    return {
+        "add": lambda: loads.add(other),
+        "add one by one": lambda: loads.add(other, bulk=False),
+        "remove": lambda: loads.remove(load),
+        "remove one by one": lambda: loads.remove(load, bulk=False),
+        "clear": lambda: loads.clear(),
+        "clear one by one": lambda: loads.clear(bulk=False),
+        "set": lambda: loads.set([other]),
+        "set to none": lambda: loads.set([], clear=True),
+        "create": lambda: loads.create(method="injected"),
+        "get or create": lambda: loads.get_or_create(method="injected"),
+        "update or create": lambda: loads.update_or_create(
+            id=load.pk, defaults={"method": "injected"}
+        ),
+        "update": lambda: loads.update(method="injected"),
+        "delete": lambda: loads.all().delete(),
+        "bulk create": lambda: loads.bulk_create([twin]),
+        "bulk update": lambda: loads.bulk_update([load], ["method"]),
+        "add a part": lambda: load.parts.add(part),
+        "set parts": lambda: load.parts.set([part]),
+        "base manager": lambda: Load._base_manager.update(method="injected"),
+        "base manager of parts": lambda: LoadPart._base_manager.all().delete(),
+    }
+
+
+WAYS = (
+    "add", "add one by one", "remove", "remove one by one", "clear", "clear one by one", "set",
+    "set to none", "create", "get or create", "update or create", "update", "delete",
+    "bulk create", "bulk update", "add a part", "set parts", "base manager",
+    "base manager of parts",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_no_list_of_related_objects_passes_by_the_history(farm, way):
+    load = farm.recorded(spreader=builders.make_spreader(farm.operation))
+    ways = related(farm, load)
+    assert set(ways) == set(WAYS)
+    before = list(Load.objects.order_by("pk").values()), list(LoadPart.objects.values())
+    with pytest.raises(NotThroughHistory, match=r"write\.change"), transaction.atomic():
+        ways[way]()
+    assert (list(Load.objects.order_by("pk").values()), list(LoadPart.objects.values())) == before
+
+
+def test_a_class_that_loses_the_guarded_base_manager_is_a_fault(monkeypatch):
+    monkeypatch.setattr(Load._meta, "base_manager_name", "plain")
+    monkeypatch.setitem(Load._meta.__dict__, "base_manager", models.Manager())
+    assert any("base_manager_name" in said for said in recorded.faults([Load]))
 
 
 def test_a_parent_cannot_be_deleted_from_under_its_records(farm):
