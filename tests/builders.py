@@ -51,6 +51,13 @@ def save(obj: Any, parts: dict[str, list[Any]] | None = None, by: Any = None) ->
     return obj
 
 
+def amend(obj: Any, **values: Any) -> Any:
+    """Amend a record through the history and return it."""
+    with write.change(by=actor(), channel="web") as change:
+        change.amend(obj, base_rev=obj.rev, values=values, reason_code="mistake")
+    return obj
+
+
 def make_operation(
     slug: str = "", stack: tuple[str, ...] = ("us", "us-vt"), **values: Any
 ) -> Operation:

@@ -1,9 +1,16 @@
-"""What the plan in force allows a field in a crop year, and how much may still be hauled."""
+"""What the plan in force allows a field in a crop year, and how much may still be hauled.
+
+One place says which limit binds and what it counts; the field's year, the phone, the findings and
+the report all ask here. Source of the shape: 40 CFR 122.42(e)(5)(i)-(ii) (read; the formula is
+derived from it).
+"""
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
@@ -13,26 +20,90 @@ from farmrecords.calculations.nutrients import Applied
 from farmrecords.calculations.units import UnitError
 from farmrecords.farm.models import Storage
 from farmrecords.loads import amounts
+from farmrecords.loads.models import Fertilizer
 from farmrecords.loads.nutrients import content_of
 from farmrecords.loads.problems import problem_words
 from farmrecords.measurements.models import ManureTest
+from farmrecords.people.models import Permit
 from farmrecords.plan.models import PlannedCrop, PlanVersion
 
 KIND_OF_FORM = {"liquid": "gal", "solid": "lb"}
+CROP_YEAR_BEGINS = (9, 1)  # working assumption: from the September before its harvest
 
 
 @dataclass(frozen=True)
 class Limits:
     """The plan's limits for one field and crop year; several crops of a year are added up.
 
-    None: the plan in force states no such limit for the field.
+    A limit is None when the plan in force states no such limit for the field. `approach` is
+    "linear", "narrative", or "" when it cannot be told. `n_counts` is "total", "available",
+    "mixed" when the crops differ, or "" without crops.
     """
 
     plan: PlanVersion | None
     crops: tuple[PlannedCrop, ...]
     n_lb_per_ac: float | None
     p2o5_lb_per_ac: float | None
-    n_counts: str = "total"
+    n_counts: str = ""
+    approach: str = ""
+    n_credit_lb_per_ac: float | None = None
+
+    @property
+    def is_p_limited(self) -> bool:
+        """Whether the plan limits the field by phosphorus in the crop year."""
+        return any(crop.is_p_limited for crop in self.crops)
+
+    @property
+    def names(self) -> str:
+        """The crops, named together."""
+        return ", ".join(crop.crop for crop in self.crops)
+
+
+@dataclass(frozen=True)
+class Term:
+    """One nutrient of the plan as it binds the manure of a field and crop year.
+
+    `binds`: N always does where the plan lists a crop; P2O5 only where the plan limits the field
+    by phosphorus; None when the plan lists no crop for the field. `counts` is "manure" under the
+    linear approach, "all_sources" under the narrative one, "" when the approach cannot be told.
+    `elsewhere_lb_per_ac` is what other sources use up of the limit: nothing under the linear
+    approach; fertilizer, and for N the credits, under the narrative one. `why` says why the
+    pounds left for manure cannot be told, and is empty when they can.
+    """
+
+    nutrient: str
+    binds: bool | None
+    counts: str
+    limit_lb_per_ac: float | None
+    elsewhere_lb_per_ac: float | None
+    why: str = ""
+
+    @property
+    def manure_lb_per_ac(self) -> float | None:
+        """Pounds per acre that manure may bring in the crop year, at least 0; None with `why`."""
+        if self.why or self.limit_lb_per_ac is None or self.elsewhere_lb_per_ac is None:
+            return None
+        return max(0.0, self.limit_lb_per_ac - self.elsewhere_lb_per_ac)
+
+
+@dataclass(frozen=True)
+class Terms:
+    """The two terms of a field and crop year."""
+
+    n: Term
+    p2o5: Term
+
+    @property
+    def binding(self) -> tuple[Term, ...]:
+        """The terms that bind, N first."""
+        return tuple(term for term in (self.n, self.p2o5) if term.binds)
+
+    @property
+    def why(self) -> str:
+        """Why what the plan allows cannot be told; empty when it can."""
+        if self.n.binds is None:
+            return self.n.why
+        return next((term.why for term in self.binding if term.why), "")
 
 
 @dataclass(frozen=True)
@@ -59,8 +130,21 @@ class Left:
         return amounts.shown(self.amount_milli, self.kind)
 
 
-def limits_of(plan: PlanVersion | None, crops: Iterable[PlannedCrop]) -> Limits:
-    """The limits of a field's crops in one plan version."""
+def crop_year_days(crop_year: int) -> tuple[dt.date, dt.date]:
+    """The days that fertilizer and manure for a crop year may fall on: September to December."""
+    return dt.date(crop_year - 1, *CROP_YEAR_BEGINS), dt.date(crop_year, 12, 31)
+
+
+def rate_approach(permit: Permit | None, plan: PlanVersion | None) -> str:
+    """The rate approach: "linear" or "narrative"; "" when permit and plan differ or say none."""
+    stated = {row.approach for row in (permit, plan) if row is not None} - {"none"}
+    return stated.pop() if len(stated) == 1 else ""
+
+
+def limits_of(
+    plan: PlanVersion | None, crops: Iterable[PlannedCrop], permit: Permit | None = None
+) -> Limits:
+    """The limits of a field's crops in one plan version, under the permit of the same day."""
     found = tuple(crops)
     counted = {crop.n_counts for crop in found}
     return Limits(
@@ -68,7 +152,9 @@ def limits_of(plan: PlanVersion | None, crops: Iterable[PlannedCrop]) -> Limits:
         crops=found,
         n_lb_per_ac=_total(found, "n_limit_lb_per_ac"),
         p2o5_lb_per_ac=_total(found, "p2o5_limit_lb_per_ac"),
-        n_counts=counted.pop() if len(counted) == 1 else "total",
+        n_counts="mixed" if len(counted) > 1 else next(iter(counted), ""),
+        approach=rate_approach(permit, plan),
+        n_credit_lb_per_ac=_total(found, "n_credit_lb_per_ac"),
     )
 
 
@@ -77,17 +163,74 @@ def _total(crops: Sequence[PlannedCrop], name: str) -> float | None:
     return None if not values or None in values else float(sum(values))
 
 
+def terms_of(limits: Limits, fertilizers: Sequence[Fertilizer], no_fertilizer: bool) -> Terms:
+    """Which limits bind and what they leave for manure; the one place that decides it.
+
+    `fertilizers` are those of the field and crop year; `no_fertilizer` is whether a statement
+    says that there was none. N binds; P2O5 binds only on a field limited by phosphorus. A linear
+    limit is for manure alone, a narrative one for all sources: fertilizer comes off, and the
+    credits off N. Source: 40 CFR 122.42(e)(5) (derived).
+    """
+    counts = {"linear": "manure", "narrative": "all_sources"}.get(limits.approach, "")
+    listed = bool(limits.crops)
+    spread = {
+        "N": sum((row.n_lb_per_ac for row in fertilizers), Decimal(0)),
+        "P2O5": sum((row.p2o5_lb_per_ac for row in fertilizers), Decimal(0)),
+    }
+    terms = []
+    for nutrient, limit, credit, binds in (
+        ("N", limits.n_lb_per_ac, limits.n_credit_lb_per_ac, True),
+        ("P2O5", limits.p2o5_lb_per_ac, 0.0, limits.is_p_limited),
+    ):
+        elsewhere: float | None = None
+        if counts == "manure":
+            elsewhere = 0.0
+        elif counts and credit is not None and (fertilizers or no_fertilizer):
+            elsewhere = credit + float(spread[nutrient])
+        why = _why(limits, nutrient, limit, credit, known=bool(fertilizers) or no_fertilizer)
+        terms.append(Term(nutrient, binds if listed else None, counts, limit, elsewhere, why))
+    return Terms(*terms)
+
+
+def _why(
+    limits: Limits, nutrient: str, limit: float | None, credit: float | None, *, known: bool
+) -> str:
+    """Why the pounds left for manure cannot be told; empty when they can."""
+    if not limits.crops:
+        return _("The plan in force has no crop for this field and crop year.")
+    if limit is None:
+        return _("The plan in force states no %(name)s limit for this field and crop year.") % {
+            "name": nutrient
+        }
+    if nutrient == "N" and limits.n_counts == "available":
+        return _("The N limit counts available N, which is not worked out here.")
+    if nutrient == "N" and limits.n_counts == "mixed":
+        return _("Of the crops of the year some count total N and some available N.")
+    if not limits.approach:
+        return _("The permit and the plan name different rate approaches, or none.")
+    if limits.approach == "linear":
+        return ""
+    if credit is None:
+        return _("The plan states no N credits for the crop; enter them, or 0.")
+    if not known:
+        return _("No fertilizer is entered, and nobody stated that there was none.")
+    return ""
+
+
 def left_of(
-    limits: Limits,
+    terms: Terms,
     acres: float | None,
-    total: Applied,
+    manure: Applied,
     storage: Storage,
     test: ManureTest | None,
     typical_milli: Sequence[int],
 ) -> Left:
-    """How much of a storage's manure the limits still allow over the whole field."""
+    """How much of a storage's manure the terms still allow over the whole field.
+
+    `manure` is what the manure of the crop year brought so far, in pounds.
+    """
     kind = KIND_OF_FORM[test.form if test else storage.form]
-    why = _cannot_tell(limits, acres, total, test)
+    why = _cannot_tell(terms, acres, manure, test)
     if why or acres is None or test is None:
         return Left(storage, kind, None, None, "", test, why)
     try:
@@ -95,39 +238,38 @@ def left_of(
     except (ManureTestError, UnitError) as trouble:
         return Left(storage, kind, None, None, "", test, problem_words(trouble))
     bearing: list[NutrientLimit] = []
-    for name, limit, pounds, concentration in (
-        ("N", limits.n_lb_per_ac, total.n_lb, content.total_n),
-        ("P2O5", limits.p2o5_lb_per_ac, total.p2o5_lb, content.p2o5),
-    ):
-        if limit is None or pounds is None:
-            continue
-        if concentration is None:
-            return Left(
-                storage, kind, None, None, name, test,
-                _("The test of %(storage)s does not state %(name)s.")
-                % {"storage": storage, "name": name},
-            )  # fmt: skip
-        bearing.append(NutrientLimit(name, limit, pounds, concentration))
+    for term in terms.binding:
+        allowed, pounds = term.manure_lb_per_ac, _pounds(manure, term)
+        held = content.total_n if term.nutrient == "N" else content.p2o5
+        if held is None:
+            words = _("The test of %(storage)s does not state %(name)s.")
+            words %= {"storage": storage, "name": term.nutrient}
+            return Left(storage, kind, None, None, term.nutrient, test, words)
+        if allowed is not None and pounds is not None:
+            bearing.append(NutrientLimit(term.nutrient, allowed, pounds, held))
     left = left_under_limits(bearing, acres, content.form, typical_milli)
     if left is None:
         return Left(storage, kind, None, None, "", test, _("No limit bears on this manure."))
     return Left(storage, kind, left.amount_milli, left.loads, left.limited_by, test)
 
 
+def _pounds(manure: Applied, term: Term) -> float | None:
+    return manure.n_lb if term.nutrient == "N" else manure.p2o5_lb
+
+
 def _cannot_tell(
-    limits: Limits, acres: float | None, total: Applied, test: ManureTest | None
+    terms: Terms, acres: float | None, manure: Applied, test: ManureTest | None
 ) -> str:
     """Why nothing can be said about what is left; empty when something can."""
-    if limits.n_lb_per_ac is None and limits.p2o5_lb_per_ac is None:
-        return _("The plan in force states no limit for this field and crop year.")
+    if terms.why:
+        return terms.why
     if acres is None:
         return _("The field has no boundary and no stated acres.")
-    if limits.n_lb_per_ac is not None and limits.n_counts != "total":
-        return _("The N limit counts available N, which is not worked out here.")
-    if limits.n_lb_per_ac is not None and total.n_lb is None:
-        return _("A load of the year has no test that states its N.")
-    if limits.p2o5_lb_per_ac is not None and total.p2o5_lb is None:
-        return _("A load of the year has no test that states its P2O5.")
+    for term in terms.binding:
+        if _pounds(manure, term) is None:
+            return _("A load of the year has no test that states its %(name)s.") % {
+                "name": term.nutrient
+            }
     if test is None:
         return _("The storage has no manure test.")
     return ""

@@ -17,9 +17,10 @@ from django.db.models import Prefetch
 
 from farmrecords.calculations.rate import each_load_milli
 from farmrecords.farm.acres import acres_of
-from farmrecords.farm.models import Field, FieldVersion, Storage
+from farmrecords.farm.models import Field, FieldVersion, StatementOfNone, Storage
+from farmrecords.history import clock
 from farmrecords.loads.facts import facts_for
-from farmrecords.loads.limits import Left, left_of, limits_of
+from farmrecords.loads.limits import Left, crop_year_days, left_of, limits_of
 from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadDraw, LoadPart
 from farmrecords.loads.nutrients import pounds_in_all
 from farmrecords.loads.surroundings import Surroundings
@@ -92,7 +93,8 @@ def _one(
         parts=tuple(parts),
         fertilizers=tuple(land.fertilizers[field.pk]),
         harvests=tuple(land.harvests[field.pk]),
-        limits=limits_of(land.plan, land.crops[field.pk]),
+        limits=limits_of(land.plan, land.crops[field.pk], land.permit),
+        no_fertilizer=land.states_no_fertilizer(field),
     )
     object.__setattr__(year, "left", supply.left(year))
     return year
@@ -144,6 +146,7 @@ class _Land:
         for version in versions:
             self.versions.setdefault(version.field_id, version)
         self.plan = operation.plan_versions.the_one_in_force(on)
+        self.permit = operation.permit_on(on)
         planned = PlannedCrop.objects.filter(
             plan=self.plan, field__in=fields, crop_year=crop_year, voided=False
         ).order_by("recorded_at", "id")
@@ -154,6 +157,23 @@ class _Land:
             spread, cut = spread.filter(spread_on__lte=until), cut.filter(harvested_on__lte=until)
         self.fertilizers = _by_field(spread)
         self.harvests = _by_field(cut)
+        self._stated = _statements_of_no_fertilizer(operation, crop_year, on)
+
+    def states_no_fertilizer(self, field: Field) -> bool:
+        """Whether a statement about the field or the whole farm says that none was spread."""
+        return not self._stated.isdisjoint((None, field.pk))
+
+
+def _statements_of_no_fertilizer(
+    operation: Operation, crop_year: int, on: dt.date
+) -> set[UUID | None]:
+    """Fields (None: every field) that a statement covers from the crop year's begin to the day."""
+    first, _last = crop_year_days(crop_year)
+    last = max(first, min(on, clock.today(operation.time_zone)))
+    rows = StatementOfNone.objects.filter(
+        operation=operation, subject="fertilizer", storage__isnull=True, voided=False
+    )
+    return {row.field_id for row in rows if row.covers(first, last)}
 
 
 def _by_field(rows: Iterable[Any]) -> dict[UUID, list[Any]]:
@@ -179,7 +199,7 @@ class _Supply:
             test = self.around.rate_test(storage, self.on)
             kind = {"liquid": "gal", "solid": "lb"}[test.form if test else storage.form]
             typical = self.typical.get((storage.pk, kind), [])
-            rows.append(left_of(year.limits, year.acres, year.total, storage, test, typical))
+            rows.append(left_of(year.terms, year.acres, year.manure, storage, test, typical))
         return tuple(rows)
 
     def _in_use(self) -> list[Storage]:

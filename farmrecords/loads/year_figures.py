@@ -15,7 +15,7 @@ from farmrecords.calculations.nutrients import NOTHING, Applied, OnGround, per_a
 from farmrecords.calculations.worksheet import Worksheet, WorksheetError, run_worksheet
 from farmrecords.farm.models import Field, FieldVersion
 from farmrecords.loads import amounts
-from farmrecords.loads.limits import Left, Limits
+from farmrecords.loads.limits import Left, Limits, Terms, terms_of
 from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadPart
 
 LEAST_AC = 0.1  # working assumption: smaller slivers of overlap do not decide
@@ -58,6 +58,7 @@ class FieldYear:
     `acres` are those of the boundary in force at the end (`acres_from` "boundary"), else as stated
     in the plan ("stated"), else None. Amounts and pounds count every load that counts, also what
     another farm put on the field. `left` says per storage what the plan still allows.
+    `no_fertilizer`: a statement says that none was spread in the crop year so far.
     """
 
     field: Field
@@ -71,6 +72,7 @@ class FieldYear:
     harvests: tuple[Harvest, ...]
     limits: Limits
     left: tuple[Left, ...] = ()
+    no_fertilizer: bool = False
 
     @property
     def loads(self) -> list[Load]:
@@ -134,6 +136,11 @@ class FieldYear:
         ]
         return sum((rate.times(self.acres) for rate in rates), NOTHING)
 
+    @cached_property
+    def terms(self) -> Terms:
+        """Which of the plan's limits bind, and what they leave for manure."""
+        return terms_of(self.limits, self.fertilizers, self.no_fertilizer)
+
     @property
     def total(self) -> Applied:
         """Pounds of manure and fertilizer."""
@@ -151,6 +158,19 @@ class FieldYear:
             return None
         spread = [row.on_ground for row in self.parts]
         return nutrients.field_year(self.acres, spread, self._passes(), self.least_ac)
+
+    @cached_property
+    def manure_heaviest(self) -> Applied:
+        """Pounds per acre of manure alone on the most heavily covered ground."""
+        if not self.acres:
+            return Applied(None, None, None)
+        spread = [row.on_ground for row in self.parts]
+        return nutrients.field_year(self.acres, spread, [], self.least_ac).heaviest_per_ac
+
+    @property
+    def manure_per_ac(self) -> Applied:
+        """Pounds per acre of manure alone over the whole field; unknown without acres."""
+        return per_acre(self.manure, self.acres) if self.acres else Applied(None, None, None)
 
     @cached_property
     def least_ac(self) -> float:

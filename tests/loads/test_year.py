@@ -121,14 +121,19 @@ def test_fertilizer_is_part_of_the_total(farm):
     assert year.fertilizer_n_lb_per_ac == 20
 
 
-def test_what_is_left_is_the_smaller_of_both_limits(farm):
+def test_what_is_left_follows_nitrogen_and_on_a_field_limited_by_p_the_smaller(farm):
+    # federal.md 2.5: R_max = min(R_N, R_P if the field is P-limited else R_N)
     plan = builders.make_plan(farm.operation)
-    builders.make_planned_crop(plan, farm.field, 2026, n_lb="160", p2o5_lb="30")
+    crop = builders.make_planned_crop(plan, farm.field, 2026, n_lb="160", p2o5_lb="30")
     for _n in range(2):
         farm.record()
     (left,) = field_year(farm.field, 2026).left
+    # N: 160 x 40.290596 - 2 x 162.5 = 6,121.5 lb; at 25 lb per 1,000 gal: 244,860 gal
+    assert left.limited_by == "N"
+    assert left.amount_milli / 1000 == pytest.approx(244_860, abs=0.5)
+    builders.amend(crop, is_p_limited=True)
+    (left,) = field_year(farm.field, 2026).left
     # P2O5: 30 x 40.290596 - 2 x 78 = 1,052.72 lb; at 12 lb per 1,000 gal: 87,726 gal
-    # N: 160 x 40.290596 - 325 = 6,121.5 lb; at 25: 244,860 gal
     assert left.limited_by == "P2O5"
     assert left.amount_milli / 1000 == pytest.approx(87_726.5, abs=0.5)
     assert left.loads == pytest.approx(87_726.5 / 6500, abs=0.001)
@@ -146,7 +151,7 @@ def test_without_a_plan_what_is_left_cannot_be_told(farm):
     farm.record()
     (left,) = field_year(farm.field, 2026).left
     assert left.amount_milli is None
-    assert "no limit" in left.shown
+    assert "no crop" in left.shown
 
 
 def test_the_list_of_years_equals_each_year_and_asks_no_more_for_more_fields(farm):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
@@ -52,3 +54,12 @@ class StatementOfNone(Recorded):
         super().clean()
         if not self.looked_how.strip():
             raise ValidationError({"looked_how": _("Say how it was looked for, in a few words.")})
+
+    def covers(self, first: dt.date, last: dt.date) -> bool:
+        """Whether it says something about every day of the span.
+
+        Without a first day it reaches back as far as asked; without a last day it reaches up to
+        the day it was stated, for nobody has looked at what came later.
+        """
+        begins = self.from_on is None or self.from_on <= first
+        return begins and (self.to_on or self.stated_on) >= last
