@@ -17,10 +17,10 @@ from uuid import UUID
 
 from shapely.geometry.base import BaseGeometry
 
-from farmrecords.calculations.geodesy import GeometryError, LocalPlane, area_ac, metres
+from farmrecords.calculations.geodesy import GeometryError, area_ac
 from farmrecords.calculations.maximum import on_acres
 from farmrecords.calculations.rate import rate_per_ac, rate_unit
-from farmrecords.calculations.setback_geometry import share_of_area
+from farmrecords.calculations.setback_geometry import cut_out, share_of_area
 from farmrecords.calculations.units import Amount, Kind
 from farmrecords.farm.acres import acres_of, boundary_of, place_of
 from farmrecords.farm.models import Feature, Field, FieldVersion, Spreader, Storage
@@ -42,8 +42,8 @@ NOON = dt.time(12)
 DAYS_TRIED = 14
 # Less open ground than this share of the field counts as none.
 SLIVER = 0.005
-# Laid on each distance, so that rounded corners of a zone never fall short of it.
-MARGIN_FT = 0.5
+# Laid on each distance: the judge is told distances to a hundredth of a foot.
+MARGIN_FT = 0.05
 
 
 @dataclass(frozen=True)
@@ -223,22 +223,20 @@ class Asking:
         if boundary is None:
             return None, ()
         facts = self._facts(field, version, boundary, None)
-        plane = LocalPlane.centred_on(boundary)
-        left = plane.project(boundary)
         places = {str(row.pk): row for row in self.features}
-        keeps = []
         rows = self._distances(version, boundary)
+        asked: list[Keep] = []
+        kept_clear = []
         for row, seen in zip(rows, facts.features, strict=True):
             asks = distance_asked(self.judge.rulebook, stack, facts, seen, self.asked.on)
             firm = [ask for ask in asks if ask.asked_ft and ask.severity != "advise"]
-            if not firm:
-                continue
-            reach_ft = float(firm[0].asked_ft or 0) + row["uncertainty_ft"] + MARGIN_FT
-            zone = plane.project(place_of(places[row["feature"]])).buffer(metres(reach_ft))
-            if zone.intersects(left):
-                left = left.difference(zone)
-                keeps.append(Keep(places[row["feature"]], firm[0]))
-        return plane.unproject(left), tuple(keeps)
+            if firm:
+                feature = places[row["feature"]]
+                reach_ft = float(firm[0].asked_ft or 0) + row["uncertainty_ft"] + MARGIN_FT
+                asked.append(Keep(feature, firm[0]))
+                kept_clear.append((place_of(feature), reach_ft))
+        left, closing = cut_out(boundary, kept_clear)
+        return left, tuple(asked[number] for number in closing)
 
     def _recorded_later(self, stack: tuple[str, ...]) -> list[str]:
         """Rules that ask for records of what has not happened yet."""

@@ -17,7 +17,8 @@ from reportlab.graphics.shapes import Drawing
 from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
 
-from farmrecords.calculations.geodesy import LocalPlane, feet, metres
+from farmrecords.calculations.geodesy import LocalPlane, feet
+from farmrecords.calculations.setback_geometry import nearness
 from farmrecords.calculations.units import whole
 from farmrecords.drawing.band import year_band
 from farmrecords.drawing.inputs import (
@@ -75,13 +76,10 @@ def field_picture(
 
 def near_features(field: Field, boundary: BaseGeometry, on: dt.date) -> list[Feature]:
     """The operation's features in force on the day within reach of the field."""
-    frame = _Frame(boundary)
-    rows = Feature.objects.filter(operation=field.operation_id).in_force(on)
-    here = frame.plane.project(boundary)
-    reach_m = metres(NEAR_FT)
-    return [
-        row for row in rows if frame.plane.project(shape(row.geometry)).distance(here) <= reach_m
-    ]
+    rows = list(Feature.objects.filter(operation=field.operation_id).in_force(on))
+    near = nearness([boundary], [shape(row.geometry) for row in rows], NEAR_FT)
+    within = {one.place for one in near}
+    return [row for number, row in enumerate(rows) if number in within]
 
 
 def field_band(

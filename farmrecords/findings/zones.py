@@ -7,11 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-import shapely
 from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
 
-from farmrecords.calculations.geodesy import FT_M, LocalPlane
+from farmrecords.calculations.setback_geometry import closed_ground
 from farmrecords.farm.further import further_facts
 from farmrecords.farm.models import Feature, Field
 from farmrecords.findings.load_facts import operation_facts
@@ -45,19 +44,18 @@ def zones_of(
 ) -> list[tuple[str, BaseGeometry]]:
     """Label and ground (lon/lat) inside the field that each feature closes for such a load."""
     known = known or known_on(field, on)
-    plane = LocalPlane.centred_on(boundary)
-    here = plane.project(boundary)
-    zones = []
+    kept = []
     for feature in features:
         asked = asked_ft(field, feature, on, method=method, form=form, known=known)
-        if not asked:
-            continue
-        around = plane.project(shape(feature.geometry)).buffer(float(asked) * FT_M)
-        closed = shapely.intersection(around, here)
-        if not closed.is_empty:
+        if asked:
             label = f"{feature.name or feature.get_kind_display()}: {asked:g} ft"
-            zones.append((label, plane.unproject(closed)))
-    return zones
+            kept.append((label, (shape(feature.geometry), float(asked))))
+    closed = closed_ground(boundary, [keep for _label, keep in kept])
+    return [
+        (label, ground)
+        for (label, _keep), ground in zip(kept, closed, strict=True)
+        if ground is not None
+    ]
 
 
 def known_on(field: Field, on: dt.date) -> Known:

@@ -11,8 +11,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from farmrecords.calculations.geodesy import LocalPlane, feet, metres
-from farmrecords.calculations.setback_geometry import combined_uncertainty_ft
+from farmrecords.calculations.setback_geometry import combined_uncertainty_ft, nearness
 from farmrecords.farm.acres import boundary_of, place_of
 from farmrecords.farm.models import Feature
 from farmrecords.loads.ground import Ground
@@ -43,41 +42,26 @@ def _measure(
     centre: BaseGeometry,
     found: list[Rows],
 ) -> None:
-    plane = LocalPlane.centred_on(centre)
     reaches = [grounds[i][0].reach for i in members]
     near = _nearby(features, shapely.total_bounds(np.array(reaches)))
-    if not near:
-        return
-    places = np.array([plane.project(place_of(feature)) for feature in near])
-    laid: dict[int, BaseGeometry] = {}
-    for reach in reaches:
-        if id(reach) not in laid:
-            laid[id(reach)] = plane.project(reach)
-    flat = np.array([laid[id(reach)] for reach in reaches])
-    tree = shapely.STRtree(places)
-    at, to = tree.query(flat, predicate="dwithin", distance=metres(WITHIN_FT))
-    distances_ft = feet(shapely.distance(flat[at], places[to]))
-    farthest: dict[tuple[int, int], float] = {}
-    for i, j, distance in zip(at, to, distances_ft, strict=True):
-        ground, day = grounds[members[int(i)]]
-        feature = near[int(j)]
-        if not in_force(feature, day):
-            continue
-        row = _row(feature, float(distance), ground)
-        if ground.reach_from == "boundary":
-            pair = (id(ground.reach), int(j))
-            if pair not in farthest:
-                farthest[pair] = _farthest_ft(flat[i], places[j])
-            row["farthest_ft"] = farthest[pair]
-        found[members[int(i)]].append(row)
+    whole = [at for at, i in enumerate(members) if grounds[i][0].reach_from == "boundary"]
+    measured = nearness(
+        reaches,  # type: ignore[arg-type]  # only grounds with a reach are members
+        [place_of(feature) for feature in near],
+        WITHIN_FT,
+        centre,
+        farthest_of=whole,
+    )
+    for one in measured:
+        ground, day = grounds[members[one.ground]]
+        feature = near[one.place]
+        if in_force(feature, day):
+            row = _row(feature, one.distance_ft, ground)
+            if one.farthest_ft is not None:
+                row["farthest_ft"] = one.farthest_ft
+            found[members[one.ground]].append(row)
     for i in members:
         found[i].sort(key=lambda row: (row["distance_ft"], row["feature"]))
-
-
-def _farthest_ft(ground: BaseGeometry, place: BaseGeometry) -> float:
-    """The distance from a feature to the farthest corner of the ground."""
-    corners = shapely.points(shapely.get_coordinates(ground))
-    return float(feet(shapely.distance(corners, place).max()))
 
 
 def _nearby(features: Iterable[Feature], bounds: Any) -> list[Feature]:

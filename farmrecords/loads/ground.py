@@ -9,8 +9,9 @@ from typing import Any
 from shapely.errors import GEOSException
 from shapely.geometry.base import BaseGeometry
 
-from farmrecords.calculations.geodesy import GeometryError, area_ac
+from farmrecords.calculations.geodesy import GeometryError
 from farmrecords.calculations.rate import rate_per_ac, rate_unit
+from farmrecords.calculations.setback_geometry import acres_outside
 from farmrecords.calculations.swath import SwathError, footprint, possible_footprint
 from farmrecords.farm.acres import acres_of, boundary_of
 from farmrecords.farm.geometry import to_geojson
@@ -110,14 +111,6 @@ def _from_track(ground: Ground, spreader: Spreader | None, width: Decimal | None
     ground.covered_from, ground.footprint = "track", swath.geometry
     ground.reach, ground.reach_from = reach, "track"
     ground.uncertainty_ft = track.uncertainty_ft
-    ground.outside_ac = _outside(swath.geometry, boundary_of(ground.version))
-
-
-def _outside(footprint_: BaseGeometry, boundary: BaseGeometry | None) -> float | None:
-    """Acres of the footprint outside the boundary; None when there is no boundary."""
-    if boundary is None:
-        return None
-    if boundary.covers(footprint_):
-        return 0.0
-    beyond = footprint_.difference(boundary)
-    return 0.0 if beyond.is_empty else area_ac(beyond)
+    boundary = boundary_of(ground.version)
+    if boundary is not None:
+        ground.outside_ac = acres_outside(swath.geometry, boundary)

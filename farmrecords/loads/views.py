@@ -85,7 +85,12 @@ def _map(rows: list[dict[str, Any]], fields: list[Field], zone: Any) -> dict[str
     """The way of each proposal, and the fields beside them as they are on the first day."""
     day = rows[0]["started_local"].date()
     ways = [shapely.LineString(row["line"]) for row in rows[:SHOWN] if len(row["line"]) > 1]
-    beside = shapely.box(*shapely.total_bounds(ways)).buffer(BESIDE_DEG) if ways else None
+    beside = None
+    if ways:
+        west, south, east, north = shapely.total_bounds(ways)
+        beside = shapely.box(
+            west - BESIDE_DEG, south - BESIDE_DEG, east + BESIDE_DEG, north + BESIDE_DEG
+        )
     features = []
     for field in fields:
         version = field.version_on(day)

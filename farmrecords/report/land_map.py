@@ -9,7 +9,8 @@ import shapely
 from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
 
-from farmrecords.calculations.geodesy import LocalPlane, feet, metres
+from farmrecords.calculations.geodesy import LocalPlane, feet
+from farmrecords.calculations.setback_geometry import is_within, widened
 from farmrecords.farm.acres import boundary_of
 from farmrecords.farm.models import Feature
 from farmrecords.findings.zones import known_from, zones_of
@@ -75,10 +76,10 @@ def near(
     features: Iterable[Feature], plane: LocalPlane, here: BaseGeometry
 ) -> Iterable[tuple[Feature, BaseGeometry]]:
     """Features within reach of the field, with their place in metres of its plane."""
-    west, south, east, north = here.buffer(metres(NEAR_FT)).bounds
+    west, south, east, north = widened(here, NEAR_FT).bounds
     for row in features:
         ground = shapely.clip_by_rect(plane.project(shape(row.geometry)), west, south, east, north)
-        if not ground.is_empty and ground.distance(here) <= metres(NEAR_FT):
+        if is_within(ground, here, NEAR_FT):
             yield row, ground
 
 

@@ -6,6 +6,8 @@ import datetime as dt
 from decimal import Decimal
 from typing import Any
 
+import pytest
+
 from farmrecords.calculations.units import parse_amount
 from farmrecords.farm.models import StatementOfNone
 from farmrecords.findings.may_i_spread import Answer, Asked, answers
@@ -13,7 +15,7 @@ from farmrecords.history import clock
 from farmrecords.loads.models import Load
 from farmrecords.loads.year import years_of
 from tests import builders
-from tests.findings.conftest import DAY, Farm
+from tests.findings.conftest import DAY, FOOT_LON, Farm
 
 
 def ask(farm: Farm, **values: Any) -> Answer:
@@ -124,3 +126,27 @@ def test_a_cap_of_the_permit_is_the_most_that_may_go_on(farm: Farm) -> None:
     assert answer.most[0][1] is not None
     assert answer.open_ac is not None
     assert abs(answer.most[0][1] - 3000 * answer.open_ac) < 0.01
+
+
+@pytest.mark.parametrize("asked_ft", [400, 750, 1000])
+def test_a_large_distance_round_a_well_closes_only_the_ground_within_it(
+    farm: Farm, asked_ft: int
+) -> None:
+    """The field is 400 m square; the open ground must not be judged too near to its own circle.
+
+    The well lies so far west of the field that the circle takes a strip of 150 ft at its middle.
+    """
+    builders.make_condition(
+        farm.operation,
+        kind="distance",
+        value=str(asked_ft),
+        unit="ft",
+        text="Well",
+        feature_kinds=["well_drinking"],
+    )
+    place = {"type": "Point", "coordinates": [-89.5 - (asked_ft - 150) * FOOT_LON, 43.0018]}
+    builders.make_feature(farm.operation, "well_drinking", place, uncertainty_ft=Decimal(0))
+    answer = ask(farm)
+    assert [keep.ask.asked_ft for keep in answer.keeps] == [asked_ft]
+    assert not [one for one in answer.against if one.rule_id.endswith("distance")], answer.against
+    assert answer.verdict != "closed"

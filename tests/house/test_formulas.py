@@ -2,7 +2,7 @@
 
 The drawing room multiplies feet into points of the picture and is left out for that reason. Readers
 of files may import nothing; there a file's own unit is turned into ours with one constant of the
-module, named in capitals, and nothing else.
+module, named in capitals, and nothing else. Ground, too, is widened, cut and measured only there.
 """
 
 from __future__ import annotations
@@ -143,3 +143,37 @@ def test_a_reader_may_hold_a_factor_but_not_work_with_it_inside_a_function() -> 
     assert formulas("def f(depth_cm):\n    return depth_cm / 2.54", "formats")
     assert not formulas("def f(depth_cm):\n    return depth_cm / CM_PER_IN", "formats")
     assert formulas("def f(depth_cm, n):\n    return depth_cm * n / CM_PER_IN", "formats")
+
+
+GEOMETRY = {
+    "buffer", "difference", "distance", "dwithin", "hausdorff_distance", "intersection",
+    "symmetric_difference",
+}  # fmt: skip
+
+
+def measured_ground(source: str) -> list[tuple[int, str]]:
+    """Line and words of each call that widens, cuts or measures ground."""
+    return [
+        (node.lineno, ast.unparse(node.func))
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Attribute)
+        and node.func.attr in GEOMETRY
+    ]
+
+
+def test_no_other_room_widens_cuts_or_measures_ground() -> None:
+    """The drawing room clips pictures to their paper and is left out for that reason."""
+    found = [
+        f"{path.relative_to(ROOT)}:{line}: {words}"
+        for path in sources()
+        if room_of(Path(path)) not in WITHOUT_FORMULAS
+        for line, words in measured_ground(path.read_text(encoding="utf-8"))
+    ]
+    assert found == []
+
+
+def test_a_call_of_the_geometry_library_is_found() -> None:
+    assert measured_ground("zone = shapely.buffer(place, reach)")
+    assert measured_ground("left = field.difference(zone)")
+    assert not measured_ground("left = cut_out(field, kept)")
