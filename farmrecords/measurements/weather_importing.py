@@ -98,7 +98,7 @@ def summarise_service(seat: Seat, items: list[dict[str, Any]], answers: dict[str
     readings = [item for item in items if item["kind"] == "observation"]
     here = _readings_here(seat, readings)
     new: list[Any] = []
-    for item in readings:
+    for item in _once_each(readings, summary):
         at = dt.datetime.fromisoformat(item["at"])
         if (at, item["station"]) not in here and item["values"]:
             new.append(reading_of(seat.operation, item["station"], at, item["values"]))
@@ -114,6 +114,21 @@ def summarise_service(seat: Seat, items: list[dict[str, Any]], answers: dict[str
         (_("to be recorded"), len(new)),
     ]
     return summary
+
+
+def _once_each(items: list[dict[str, Any]], summary: Summary) -> list[dict[str, Any]]:
+    """One observation of a station and moment, the one with most values; the others are told."""
+    best: dict[tuple[str, str], dict[str, Any]] = {}
+    for item in items:
+        key = (item["at"], item["station"])
+        if key not in best or len(item["values"]) > len(best[key]["values"]):
+            best[key] = item
+    if twice := len(items) - len(best):
+        summary.warnings.append(
+            _("%(n)d observations stand in the file more than once; each counts once.")
+            % {"n": twice}
+        )
+    return list(best.values())
 
 
 def _take_forecast(

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.core.exceptions import ValidationError
 
 from farmrecords.farm.models import Feature, FieldVersion
 from farmrecords.formats.common import FormatError
@@ -154,6 +155,35 @@ def test_observations_are_recorded_once(farm: Farm) -> None:
     )  # fmt: skip
     again = farm.take_in("weather_service", "observations.json", json.dumps(observed))
     assert again.report["new"] == 0
+
+
+def observation(minute: int, rain: float | None, temperature: float | None = 10) -> dict[str, Any]:
+    properties = {
+        "station": "https://api.example/stations/KBTV",
+        "timestamp": f"2026-05-31T12:{minute:02}:00+00:00",
+        "temperature": {"unitCode": "wmoUnit:degC", "value": temperature},
+        "precipitationLastHour": {"unitCode": "wmoUnit:mm", "value": rain},
+    }
+    return {"properties": properties}
+
+
+def test_an_observation_that_stands_twice_in_a_file_is_one_reading(farm: Farm) -> None:
+    text = json.dumps({"features": [observation(53, None), observation(53, 2.54)]})
+    incoming = farm.bring("weather_service", "observations.json", text)
+    assert WeatherReading.objects.get().rain_in == Decimal("0.10")
+    assert "more than once" in incoming.report["warnings"][0]
+
+
+def test_a_reading_stands_once_for_its_station_and_moment(farm: Farm) -> None:
+    text = json.dumps({"features": [observation(53, 2.54)]})
+    farm.bring("weather_service", "observations.json", text)
+    row = WeatherReading.objects.get()
+    twin = WeatherReading(
+        operation=farm.operation, observed_at=row.observed_at, observed_on=row.observed_on,
+        source=row.source,
+    )  # fmt: skip
+    with pytest.raises(ValidationError):
+        builders.save(twin)
 
 
 def water_map(*rows: tuple[int, str, Any]) -> str:

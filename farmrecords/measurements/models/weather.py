@@ -79,7 +79,12 @@ class WeatherReading(Recorded):
         constraints = [
             models.CheckConstraint(
                 name="weather_reading_rain", condition=Q(rain_in__isnull=True) | Q(rain_in__gte=0)
-            )
+            ),
+            models.UniqueConstraint(
+                name="weather_reading_once",
+                fields=["operation", "source", "observed_at"],
+                condition=Q(voided=False),
+            ),
         ]
 
 
