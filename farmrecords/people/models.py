@@ -16,6 +16,7 @@ from farmrecords.history.kinds import Account
 from farmrecords.history.models import Log
 from farmrecords.history.recorded import Recorded
 from farmrecords.people.dated import Dated, days_in_order
+from farmrecords.people.jurisdictions import check_stack
 
 __all__ = [
     "ClosedPeriod",
@@ -123,7 +124,7 @@ class Jurisdiction(Dated):
     """The stack of jurisdictions of the operation from a day on, e.g. federal and Vermont."""
 
     operation = models.ForeignKey(Operation, on_delete=models.PROTECT, related_name="jurisdictions")
-    stack = models.JSONField(_("jurisdictions"), default=list)
+    stack = models.JSONField(_("jurisdictions"), default=list, validators=[check_stack])
 
     class History:
         name = "jurisdiction"

@@ -4,10 +4,13 @@ import datetime as dt
 from decimal import Decimal
 
 import pytest
+from django.core.exceptions import ValidationError
 
 from farmrecords.farm.models import Feature
+from farmrecords.findings.rulebooks import rulebook
 from farmrecords.history import clock, write
 from farmrecords.intake import service
+from farmrecords.people.jurisdictions import known_names
 from tests import builders
 from tests.intake.land import MOVED, Farm, outline, point
 
@@ -80,3 +83,36 @@ def test_what_the_file_says_of_a_feature_goes_before_what_was_known(farm, day):
 def test_a_new_feature_whose_file_is_silent_is_of_unknown_slope(farm):
     farm.confirm(farm.take_in("features", moved(), from_on="2026-05-01"))
     assert Feature.objects.in_force(MAY).get().down_gradient == "unknown"
+
+
+def put_stack(farm, stack):
+    row = farm.operation.jurisdictions.get()
+    with write.change(by=farm.seat.actor, channel="web") as change:
+        change.amend(row, base_rev=row.rev, values={"stack": stack}, reason_code="mistake")
+
+
+@pytest.mark.parametrize(
+    ("stack", "words"),
+    [
+        (["us", "us-vtt"], "“us-vtt”"),
+        (["us", "us"], "twice"),
+        (["US"], "“US”"),
+        ("us", "list of names"),
+        ([1], "list of names"),
+    ],
+)
+def test_a_jurisdiction_without_rules_is_refused(farm, stack, words):
+    with pytest.raises(ValidationError, match=words):
+        put_stack(farm, stack)
+    now = farm.field.version_on(MAY)
+    with (
+        pytest.raises(ValidationError, match=words),
+        write.change(by=farm.seat.actor, channel="web") as change,
+    ):
+        change.amend(now, base_rev=now.rev, values={"stack": stack}, reason_code="mistake")
+
+
+def test_every_jurisdiction_with_rules_may_be_named(farm):
+    put_stack(farm, sorted(known_names()))
+    assert "us-vt" in farm.operation.stack_on(MAY)
+    assert known_names() == set(rulebook().coverage)

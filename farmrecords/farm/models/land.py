@@ -23,6 +23,7 @@ from farmrecords.farm.kinds import (
 )
 from farmrecords.history.recorded import Recorded
 from farmrecords.people.dated import Dated, days_in_order
+from farmrecords.people.jurisdictions import check_stack
 from farmrecords.people.models import Operation
 
 
@@ -97,7 +98,9 @@ class FieldVersion(Dated):
     stated_ac = models.DecimalField(
         _("acres as stated in the plan"), max_digits=9, decimal_places=2, null=True, blank=True
     )
-    stack = models.JSONField(_("own jurisdictions"), default=list, blank=True)
+    stack = models.JSONField(
+        _("own jurisdictions"), default=list, blank=True, validators=[check_stack]
+    )
     control = models.CharField(_("control"), max_length=10, choices=CONTROLS, default="owned")
     slope_pct = models.DecimalField(
         _("slope, %"), max_digits=5, decimal_places=1, null=True, blank=True
