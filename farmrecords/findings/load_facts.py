@@ -14,6 +14,7 @@ from farmrecords.calculations.units import whole
 from farmrecords.farm.further import further_facts
 from farmrecords.farm.models import Feature as FeatureRecord
 from farmrecords.farm.models import Practice, Storage
+from farmrecords.findings.assumptions import span
 from farmrecords.findings.surroundings import Surroundings
 from farmrecords.history import clock
 from farmrecords.loads.amounts import in_unit
@@ -24,7 +25,9 @@ from farmrecords.plan.models import PermitCondition
 from farmrecords.rules.facts import Facts, Feature
 from farmrecords.rules.vocabulary import FEATURE_KINDS
 
-DAY_H = dt.timedelta(hours=24)
+DAY_H = span("weather_window_h")
+DURING_H = span("weather_during_h")
+FEDERAL = "npdes"
 ORIGIN_WORDS = {"own": "own_storage", "received": "received", "other_farm": "received"}
 PAPERS = {"approved_alternative": "equal_reduction", "vegetated_buffer": ""}
 EXTRACTANTS = {
@@ -49,7 +52,7 @@ def part_facts(
     on = load.local_day
     values: dict[str, Any] = {}
     values |= around.once(("operation", on), lambda: operation_facts(around.permit(on)))
-    values |= _material(load, storage or _storage_of(load))
+    values |= _material(load, _storages_of(load, storage))
     values |= _load(load, part, kept)
     values |= _ground(load)
     field_id, crop_year = part.field_id, load.crop_year
@@ -75,18 +78,37 @@ def operation_facts(permit: Permit | None) -> dict[str, Any]:
         "operation.approach": permit.approach if permit.approach != "none" else None,
         "operation.programme": permit.programme or None,
         "operation.permitted": permit.is_permitted,
+        "operation.npdes": _is_federal(permit),
         "operation.animal_units": permit.animal_units,
         "operation.confinement": permit.is_confinement,
         "operation.permit_facts": "recorded" if permit.number else "not_recorded",
     }
 
 
-def _storage_of(load: Load) -> Storage | None:
-    draws = list(load.draws.all())
-    return draws[0].storage if draws else None
+def _is_federal(permit: Permit) -> bool | None:
+    """Whether the discharge permit is the federal one; unknown for a permit of another name."""
+    if permit.programme == FEDERAL:
+        return True
+    return None if permit.is_permitted else False
 
 
-def _material(load: Load, storage: Storage | None) -> dict[str, Any]:
+def _storages_of(load: Load, planned: Storage | None) -> list[Storage]:
+    return [planned] if planned else [draw.storage for draw in load.draws.all()]
+
+
+def _form(load: Load, storages: list[Storage]) -> str | None:
+    """Liquid or solid as the storage holds it, else as the test says; pounds say neither."""
+    forms = {storage.form for storage in storages}
+    test = load.content_test or load.rate_test
+    if not forms and test:
+        forms = {test.form}
+    if not forms and load.amount_kind == "gal":
+        forms = {"liquid"}
+    return forms.pop() if len(forms) == 1 else None
+
+
+def _material(load: Load, storages: list[Storage]) -> dict[str, Any]:
+    storage = storages[0] if storages else None
     test = load.content_test or load.rate_test
     solids = value_of(test.results, "solids_pct") if test else None
     stored_in = {
@@ -97,7 +119,7 @@ def _material(load: Load, storage: Storage | None) -> dict[str, Any]:
     }
     return {
         "material.class": storage.material if storage else "manure",
-        "material.form": "liquid" if load.amount_kind == "gal" else "solid",
+        "material.form": _form(load, storages),
         "material.solids_pct": Decimal(solids["value"]) if solids else None,
         "material.origin": ORIGIN_WORDS[load.origin],
         "material.species": (storage.species or None) if storage else None,
@@ -107,10 +129,6 @@ def _material(load: Load, storage: Storage | None) -> dict[str, Any]:
 
 def _load(load: Load, part: LoadPart, kept: dict[str, Any] | None) -> dict[str, Any]:
     end = load.ended_at or load.started_at
-    rate = kept["rate_per_ac"] if kept else None
-    unit = kept["rate_unit"] if kept else ""
-    covered = kept["covered_from"] if kept else None
-    basis = None if covered is None else ("whole_field" if covered == "whole_field" else "covered")
     method, within_h, same_date = load.method, None, None
     if load.incorporated_at:
         within_h = Decimal(round((load.incorporated_at - end).total_seconds())) / 3600
@@ -128,15 +146,26 @@ def _load(load: Load, part: LoadPart, kept: dict[str, Any] | None) -> dict[str, 
         "load.method": method,
         "load.incorporated_within_h": within_h,
         "load.incorporated_same_date": same_date,
-        "load.rate_basis": basis,
-        "load.rate_gal_per_ac": rate if unit.startswith("gal") else None,
-        "load.rate_ton_per_ac": rate if unit.startswith("ton") else None,
+        **_rate(kept),
         "load.amount_gal": amount if load.amount_kind == "gal" else None,
         "load.amount_ton": in_unit(part.amount_milli, "lb")
         if part.amount_milli and load.amount_kind == "lb"
         else None,
         "load.receiver_spread": load.origin == "received",
     }
+
+
+def _rate(kept: dict[str, Any] | None) -> dict[str, Any]:
+    """The rate on the covered acres, or only the mean of the whole field, which it never is below.
+
+    What lies between the two is not known, so the mean stands under its own name.
+    """
+    covered = kept["covered_from"] if kept else None
+    if kept is None or covered is None:
+        return {}
+    basis = "whole_field" if covered == "whole_field" else "covered"
+    name = "load.whole_field_" if basis == "whole_field" else "load.rate_"
+    return {"load.rate_basis": basis, f"{name}{kept['rate_unit']}": kept["rate_per_ac"]}
 
 
 def _ground(load: Load) -> dict[str, Any]:
@@ -174,11 +203,10 @@ def field_facts(around: Surroundings, field_id: Any, crop_year: int, on: dt.date
     if any(around.states_none("multi_year_p", on, who) for who in (None, field_id)):
         values.setdefault("field.p_surplus_lb_per_ac", Decimal(0))
     values |= _soil(around, field_id, on)
-    if around.plan(on) is not None:
-        papers = around.papers(field_id, on)
-        values["field.winter_listed"] = any(
-            row.kind == "winter_field" and row.field_id == field_id for row in papers
-        )
+    papers = around.papers(field_id, on)
+    if any(row.kind == "winter_field" and row.field_id == field_id for row in papers):
+        values["field.winter_listed"] = True
+    values["field.cover_crop"] = around.cover_crop(field_id, on)
     if crops:
         values["field.p_limited"] = any(crop.is_p_limited for crop in crops)
     return values
@@ -217,6 +245,7 @@ def _tests(around: Surroundings, load: Load, part: LoadPart, on: dt.date) -> dic
         "field.growing_crop": load.growing_crop,
         "field.residue_pct": load.residue_pct,
         "load.field_in_plan": bool(planned) if around.plan(on) else None,
+        "load.cover_crop": _cover_crop(around, part.field_id, on),
     }
     test = load.rate_test
     if test:
@@ -230,6 +259,12 @@ def _tests(around: Surroundings, load: Load, part: LoadPart, on: dt.date) -> dic
     return values
 
 
+def _cover_crop(around: Surroundings, field_id: Any, on: dt.date) -> str | None:
+    if around.cover_crop(field_id, on):
+        return "growing"
+    return "within_14_days" if around.cover_crop_soon(field_id, on) else None
+
+
 def _weather(around: Surroundings, load: Load) -> dict[str, Any]:
     start, end = load.started_at, load.ended_at or load.started_at
     now = clock.now()
@@ -239,9 +274,7 @@ def _weather(around: Surroundings, load: Load) -> dict[str, Any]:
     values: dict[str, Any] = {
         "asked.at": now,
         "weather.before_24h": _recorded(around.is_recorded(start - DAY_H, start)),
-        "weather.during": _recorded(
-            around.is_recorded(start - dt.timedelta(hours=1), end + dt.timedelta(hours=1))
-        ),
+        "weather.during": _recorded(around.is_recorded(start - DURING_H, end + DURING_H)),
         "weather.after_due_at": end + DAY_H,
         "weather.rain_before_in": _rain(before),
         "weather.rain_after_in": _rain(after),

@@ -15,7 +15,9 @@ from collections.abc import Callable
 from typing import Any, TypeVar
 
 from farmrecords.farm.models import Feature, Field, FieldVersion, Practice, StatementOfNone
+from farmrecords.findings.assumptions import span
 from farmrecords.findings.permit_layer import layers
+from farmrecords.loads.models import Harvest, Planting
 from farmrecords.measurements.models import (
     Forecast,
     Inspection,
@@ -26,10 +28,10 @@ from farmrecords.measurements.models import (
 from farmrecords.people.models import Jurisdiction, Operation, Permit
 from farmrecords.plan.models import PermitCondition, PhosphorusRisk, PlannedCrop, PlanVersion
 
-# A window counts as recorded when no stretch longer than this is without an observation.
-# Working rule of this book; the federal text names no interval (412.37(c)(3)).
-LONGEST_BLANK = dt.timedelta(hours=6)
-FORECAST_LOOKED_AT_WITHIN = dt.timedelta(hours=24)
+LONGEST_BLANK = span("weather_longest_blank_h")
+FORECAST_LOOKED_AT_WITHIN = span("forecast_looked_at_within_h")
+COVER_STANDS = span("cover_crop_stands_days")
+COVER_SOON = span("cover_crop_soon_days")
 
 T = TypeVar("T")
 
@@ -126,6 +128,33 @@ class Surroundings:
             operation=self.operation, voided=False, missed=False, kind="equipment"
         )
         return _by(list(rows.order_by("-inspected_on")), "spreader_id")
+
+    @functools.cached_property
+    def _plantings(self) -> dict[Any, list[Planting]]:
+        rows = Planting.objects.filter(operation=self.operation, voided=False)
+        return _by(list(rows.order_by("-planted_on", "-recorded_at")), "field_id")
+
+    @functools.cached_property
+    def _harvests(self) -> dict[Any, list[Harvest]]:
+        rows = Harvest.objects.filter(operation=self.operation, voided=False)
+        return _by(list(rows.order_by("-harvested_on")), "field_id")
+
+    def cover_crop(self, field_id: Any, on: dt.date) -> bool | None:
+        """True where the last crop sown by the day is a cover crop not yet cut; else unknown."""
+        last = next((r for r in self._plantings.get(field_id, []) if r.planted_on <= on), None)
+        if last is None or not last.is_cover_crop or on - last.planted_on > COVER_STANDS:
+            return None
+        cut = any(
+            last.planted_on <= row.harvested_on <= on for row in self._harvests.get(field_id, [])
+        )
+        return None if cut else True
+
+    def cover_crop_soon(self, field_id: Any, on: dt.date) -> bool:
+        """Whether a cover crop was sown soon after the day."""
+        return any(
+            row.is_cover_crop and dt.timedelta(0) < row.planted_on - on <= COVER_SOON
+            for row in self._plantings.get(field_id, [])
+        )
 
     def version(self, field_id: Any, on: dt.date) -> FieldVersion | None:
         """Boundary and facts of the field in force on the day."""

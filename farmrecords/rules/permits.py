@@ -13,7 +13,11 @@ from farmrecords.rules.model import Rule, Section
 from farmrecords.rules.reader import read_text
 
 KINDS = ("setback", "closed_season", "rate_cap", "winter_barred")
-RATES = {"gal/ac": "load.rate_gal_per_ac", "ton/ac": "load.rate_ton_per_ac"}
+# The rate on the covered ground, and the mean of the whole field, which it is never below.
+RATES = {
+    "gal/ac": ("load.rate_gal_per_ac", "load.whole_field_gal_per_ac"),
+    "ton/ac": ("load.rate_ton_per_ac", "load.whole_field_ton_per_ac"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,9 +114,11 @@ def _body(condition: PermitCondition) -> list[str]:
             raise PermitConditionError(
                 f"A rate cap counts in {' or '.join(RATES)}, not in {condition.unit!r}."
             )
+        actual, floor = RATES[condition.unit]
         return [
             _number(condition, "most", condition.unit),
-            f'actual = "{RATES[condition.unit]}"',
+            f'actual = "{actual}"',
+            f'at_least_actual = "{floor}"',
             'comparator = "at_most"',
             'limit = [{value = "most"}]',
         ]
