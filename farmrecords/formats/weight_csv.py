@@ -2,7 +2,9 @@
 
 Headings in any order: a moment (or a day and a time), latitude, longitude, and either one weight or
 one column per weigh cell. The unit stands in the heading or is asked. A row without weight is kept
-as a place; a cell that is empty or no number is a weight nobody read, never zero.
+as a place; a cell that is empty or a word is a weight nobody read, never zero. Figures may group
+thousands (“12,450”) or have a decimal comma; where that is not clear it is asked, and a figure that
+is no number refuses its row.
 """
 
 from __future__ import annotations
@@ -26,7 +28,7 @@ from farmrecords.formats.common import (
     shown,
 )
 from farmrecords.formats.moments import at_local, day_not_after, parse_moment, zone_of
-from farmrecords.formats.numerals import plain_float
+from farmrecords.formats.numerals import parse_decimal, plain_float, style_of
 from farmrecords.formats.text import decode_text
 
 DELIMITERS = (",", ";", "\t", "|")
@@ -72,6 +74,7 @@ class _Sheet:
     zone: ZoneInfo
     order: str
     which: str
+    comma: bool | None = None
     offsets: dict[tuple[date, int], timedelta] = field(default_factory=dict)
     rejected: list[Rejected] = field(default_factory=list)
     questions: dict[str, Question] = field(default_factory=dict)
@@ -82,7 +85,8 @@ def read_weight_log(
 ) -> ReadResult[WeightSeries]:
     """The readings of a scale's CSV file, as the only item.
 
-    Questions: `weight_unit` where the heading names none, `date_order`, `hour_twice`.
+    Questions: `weight_unit` where the heading names none, `decimal_comma`, `date_order`,
+    `hour_twice`.
     """
     given = answers or {}
     text, _, notes = decode_text(data)
@@ -101,6 +105,7 @@ def read_weight_log(
         given.get("date_order", ""),
         given.get("hour_twice", ""),
     )
+    sheet.comma = _decimal_comma(rows[start:], sheet, given.get("decimal_comma", ""))
     series = _read(rows, start, sheet, unit, today)
     questions = list(sheet.questions.values())
     if not unit:
@@ -208,10 +213,12 @@ def _read(
             continue
         moments.append(moment)
         for into, role, most in ((places[0], "lon", 180.0), (places[1], "lat", 90.0)):
-            into.append(_degrees(cells, sheet.columns.get(role), most))
+            into.append(_degrees(number, cells, sheet, sheet.columns.get(role), most))
         for name, at in sheet.cells.items():
-            weights[name].append(_number(cells, at))
-    if not moments or sheet.rejected:
+            weights[name].append(_number(number, cells, sheet, at))
+        if len(sheet.rejected) >= MOST_REFUSED:
+            return None
+    if not moments or sheet.rejected or sheet.questions:
         return None
     if today is not None:
         day_not_after(max(moments), today, sheet.zone)
@@ -221,13 +228,49 @@ def _read(
     return WeightSeries(base, at_s, lon, lat, weights, unit)
 
 
-def _number(cells: list[str], at: int | None) -> float:
-    number = plain_float(cells[at].strip()) if at is not None and at < len(cells) else None
-    return math.nan if number is None else number
+def _decimal_comma(rows: list[list[str]], sheet: _Sheet, given: str) -> bool | None:
+    """Whether the comma is the decimal sign, from the answer or the figures; None when unclear."""
+    if given in ("comma", "point"):
+        return given == "comma"
+    columns = sheet.cells.values()
+    found = {
+        style_of(row[at]) for row in rows for at in columns if at < len(row) and "," in row[at]
+    }
+    clear = found - {None}
+    return clear.pop() if len(clear) == 1 else None
 
 
-def _degrees(cells: list[str], at: int | None, most: float) -> float:
-    degrees = _number(cells, at)
+def _number(number: int, cells: list[str], sheet: _Sheet, at: int | None) -> float:
+    """The figure of a cell; NaN where there is none or a word, and where its row is refused."""
+    text = cells[at].strip() if at is not None and at < len(cells) else ""
+    plain = plain_float(text) if not sheet.comma else None
+    if plain is not None:
+        return plain
+    if not any(sign.isnumeric() for sign in text) or text[0].isalpha():
+        return math.nan
+    try:
+        return float(parse_decimal(text, sheet.comma))
+    except Unclear as unclear:
+        sheet.questions.setdefault(unclear.question.key, unclear.question)
+    except FormatError as error:
+        heading = shown(sheet.headings[at or 0])
+        sheet.rejected.append(Rejected(number, heading, shown(text), error.reason, error.remedy))
+    return math.nan
+
+
+def _degrees(number: int, cells: list[str], sheet: _Sheet, at: int | None, most: float) -> float:
+    """Degrees with a point or a comma; NaN where there is no place, or none on the earth."""
+    text = cells[at].strip() if at is not None and at < len(cells) else ""
+    degrees = plain_float(text.replace(",", ".", 1))
+    if degrees is None:
+        if any(sign.isnumeric() for sign in text) and not text[0].isalpha():
+            sheet.rejected.append(
+                Rejected(
+                    number, shown(sheet.headings[at or 0]), shown(text),
+                    "The place is not in decimal degrees.", "Export it like 43.0731 or -89.4012.",
+                )
+            )  # fmt: skip
+        return math.nan
     return degrees if abs(degrees) <= most and degrees != 0 else math.nan
 
 

@@ -128,3 +128,57 @@ def test_any_bytes_are_read_or_refused(data):
     except FormatError as error:
         said = error.reason
     assert said
+
+
+def weights_of(*figures, heading="Weight (lb)", **more):
+    rows = "".join(
+        f"2026-04-20T12:00:{at:02}Z;42.07;-93.93;{figure}\n" for at, figure in enumerate(figures)
+    )
+    head = HEAD.replace("Weight (lb)", heading).replace(",", ";")
+    return read(head + rows, **more)
+
+
+@pytest.mark.parametrize(
+    ("figures", "read_as"),
+    [
+        (("12,450.5", "9,990"), [12_450.5, 9_990]),
+        (("1,012,450", "9990"), [1_012_450, 9_990]),
+        (("12.450,5", "9.990"), [12_450.5, 9_990]),
+        (("12450,5", "9990"), [12_450.5, 9_990]),
+        (("12 450", "9990.5"), [12_450, 9_990.5]),
+        (("1.2450e4", "-35"), [12_450, -35]),
+    ],
+)
+def test_figures_with_separators_are_read_as_written(figures, read_as):
+    (series,) = weights_of(*figures).items
+    assert list(series.cells.values()) == [read_as]
+
+
+def test_a_figure_that_may_mean_two_weights_is_asked():
+    found = weights_of("12,450", "9990")
+    assert ([q.key for q in found.needs], found.items) == (["decimal_comma"], [])
+    for answer, weight in (("point", 12_450), ("comma", 12.45)):
+        (series,) = weights_of("12,450", "9990", answers={"decimal_comma": answer}).items
+        assert list(series.cells.values()) == [[weight, 9_990]]
+
+
+@pytest.mark.parametrize("figure", ["12,45,0.5", "12..5", "10:30", "1_000", "٤٥"])
+def test_a_figure_that_is_no_number_refuses_its_row_by_name(figure):
+    found = weights_of("9990", figure)
+    (told,) = found.rejected
+    assert (told.row, told.column, told.value) == (3, "Weight (lb)", figure)
+    assert found.items == []
+
+
+@pytest.mark.parametrize("word", ["", "-", "--", "error", "E07", "overload"])
+def test_a_word_of_the_scale_is_a_weight_nobody_read(word):
+    (series,) = weights_of("9990", word).items
+    assert math.isnan(next(iter(series.cells.values()))[1])
+
+
+def test_a_place_may_have_a_decimal_comma_and_is_refused_when_it_is_no_degrees():
+    head = HEAD.replace(",", ";")
+    (series,) = read(head + "2026-04-20T12:00:00Z;42,07;-93,93;12450\n").items
+    assert (series.lat, series.lon) == ([42.07], [-93.93])
+    (told,) = read(head + "2026-04-20T12:00:00Z;42 04.2;-93.93;12450\n").rejected
+    assert (told.row, told.column, told.value) == (2, "Latitude", "42 04.2")
