@@ -78,7 +78,7 @@ def systems() -> Mapping[str, NitrogenSystem]:
     """Return every system held, by its short name.
 
     >>> sorted(systems())
-    ['AB', 'IA', 'MI', 'MN', 'MT', 'ND', 'NE', 'NY', 'PA', 'WI']
+    ['AB', 'IA', 'MI', 'MN', 'MO', 'MT', 'ND', 'NE', 'NY', 'PA', 'WI']
     """
     found: dict[str, NitrogenSystem] = {}
     names = ("id", "title", "version", "form", "source", "residual_of")

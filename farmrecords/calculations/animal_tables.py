@@ -1,0 +1,138 @@
+"""What animals bring beside their daily manure: a year's nutrients, volumes, bedding, wash water.
+
+And the animal units of a class that a law's own table does not list.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from typing import Any
+
+from .animals import AnimalError
+
+_DATA = resources.files("farmrecords.calculations") / "data"
+
+
+@lru_cache(maxsize=1)
+def tables() -> Mapping[str, Any]:
+    """Return every table of this module by name.
+
+    >>> tables()["yearly_nutrients"]["evidence"]
+    'read'
+    """
+    return tomllib.loads((_DATA / "animal_tables.toml").read_text(encoding="utf-8"))
+
+
+def _row(table: str, name: str) -> Any:
+    rows = tables()[table]["rows"]
+    if name not in rows:
+        raise AnimalError(f"The table has no {name!r}. It has: {'; '.join(rows)}.")
+    return rows[name]
+
+
+def _head(head: float, what: str = "head") -> None:
+    if not (math.isfinite(head) and head >= 0):
+        raise AnimalError(f"{what} is {head}; it must be 0 or more.")
+
+
+@dataclass(frozen=True)
+class YearOfNutrients:
+    """A year of some animals: tons of manure and pounds available in the first year."""
+
+    ton: float
+    n_lb: float
+    p2o5_lb: float
+    k2o_lb: float
+    s_lb: float
+
+
+def yearly_nutrients(animal: str, head: float) -> YearOfNutrients:
+    """Return a year's tons and first-year available pounds of so many animals.
+
+    Raises AnimalError for an animal the table lacks or a head count below 0. Source: University of
+    Wisconsin A3601 (read).
+
+    >>> found = yearly_nutrients("dairy, 1,400 lb", 50)  # CV-5.1
+    >>> round(found.ton), found.n_lb, found.k2o_lb
+    (1095, 3250, 8750)
+    """
+    _head(head)
+    return YearOfNutrients(*(head * value for value in _row("yearly_nutrients", animal)))
+
+
+def manure_cuft_per_day(kind: str) -> float:
+    """Return cubic feet of manure a day for 1,000 lb of live weight (AWMFH 1992, read).
+
+    >>> manure_cuft_per_day("dairy: lactating, dry, heifers")  # CV-6.1
+    1.3
+    """
+    return float(_row("volume_by_weight", kind))
+
+
+def bedding_lb_per_cuft(material: str) -> float:
+    """Return the weight of loose bedding, pounds per cubic foot (AWMFH, memory).
+
+    >>> bedding_lb_per_cuft("sawdust")  # reproduces CV-6.1
+    12.0
+    """
+    return float(_row("bedding", material))
+
+
+def wash_water_cuft(mass_animal_units: float, days: float, cuft_per_day: float) -> float:
+    """Return cubic feet of wash water: units of 1,000 lb x daily volume x days, each 0 or more.
+
+    Raises AnimalError. Source: AWMFH worksheet 10-A2, 0.60 cu ft a day in its examples (derived).
+
+    >>> wash_water_cuft(140, 90, 0.60)
+    7560.0
+    """
+    for value, what in (
+        (mass_animal_units, "live weight"),
+        (days, "days"),
+        (cuft_per_day, "volume"),
+    ):
+        _head(value, what)
+    return mass_animal_units * cuft_per_day * days
+
+
+@lru_cache(maxsize=1)
+def _unlisted() -> Mapping[str, float]:
+    held = tomllib.loads((_DATA / "animal_manure.toml").read_text(encoding="utf-8"))
+    return {
+        one["id"]: one["unlisted_lb_per_unit"]
+        for one in held["units"]
+        if "unlisted_lb_per_unit" in one
+    }
+
+
+def unlisted_units(table_id: str, head: float, average_lb: float) -> float:
+    """Return animal units of a class a law's table lacks: head x average weight / 1,000.
+
+    Raises AnimalError where the law has no such rule. Source: Minn. Stat. 116.06 subd. 4a (read).
+
+    >>> unlisted_units("minnesota", 40, 250)
+    10.0
+    """
+    if table_id not in _unlisted():
+        raise AnimalError(
+            f"The table {table_id!r} says nothing about animals it does not list. Those that do: "
+            f"{', '.join(_unlisted())}."
+        )
+    _head(head)
+    _head(average_lb, "average weight")
+    return head * average_lb / _unlisted()[table_id]
+
+
+@lru_cache(maxsize=1)
+def planning_figures() -> Mapping[str, Mapping[str, Any]]:
+    """Return planning figures by name: value, unit, source, evidence.
+
+    >>> planning_figures()["horse, 1,000 lb, with bedding"]["value"]
+    2.4
+    """
+    return {row["name"]: row for row in tables()["planning"]}
