@@ -7,14 +7,17 @@ gallons and thousands of gallons or between mg and g. A doubt is a question to a
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
+OXIDE = 2.29
 TELLTALE = {
-    2.29: "P and P2O5 mistaken for each other",
+    OXIDE: "P and P2O5 mistaken for each other",
     8.34: "per gallon and per pound mistaken for each other (density)",
-    1000.0: "thousands mistaken for ones (units)",
+    1000.0: "per gallon and per 1,000 gallons, or ones and thousands, mistaken for each other",
 }
+# figures of nitrogen and potash have no such factor: a name with one of these words
+NO_PHOSPHORUS = {"n", "k", "k2o"}
 NEAR = 0.05  # share of the factor (working assumption)
 
 
@@ -30,20 +33,24 @@ def telltale_factor(now: float, before: float) -> float | None:
     return next((f for f in TELLTALE if abs(ratio / f - 1) <= NEAR), None)
 
 
-def doubts_between(now: Mapping[str, Any], earlier: Mapping[str, Any]) -> tuple[str, ...]:
-    """Return a question for each figure that differs from its earlier one by a telltale factor.
+def doubts_between(now: Mapping[str, Any], earlier: Iterable[tuple[str, Any]]) -> tuple[str, ...]:
+    """Return a question for each figure that differs from an earlier one by a telltale factor.
 
-    Figures without an earlier value, and values that are no numbers, ask nothing.
+    ``earlier`` are names and values; a name may come twice. Figures without an earlier value, and
+    values that are no numbers, ask nothing; 2.29 asks nothing of nitrogen and potash.
 
-    >>> doubts_between({"p2o5": 4.37, "k2o": 20}, {"p2o5": 10.0, "k2o": 21})[0][:45]
+    >>> doubts_between({"p2o5": 4.37, "k2o": 20}, [("p2o5", 10.0), ("k2o", 21)])[0][:45]
     'p2o5 is 4.37 and was 10: a factor near 2.29, '
+    >>> doubts_between({"total_n": 4.37}, [("total_n", 10.0)])
+    ()
     """
     questions = []
-    for name, before in earlier.items():
+    for name, before in earlier:
         value = now.get(name)
         if isinstance(value, (int, float)) and isinstance(before, (int, float)):
             factor = telltale_factor(value, before)
-            if factor is not None:
+            is_other = factor == OXIDE and not NO_PHOSPHORUS.isdisjoint(name.split("_"))
+            if factor is not None and not is_other:
                 questions.append(
                     f"{name} is {value:g} and was {before:g}: a factor near {factor:g}, "
                     f"{TELLTALE[factor]}? Check the unit."

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from .storage_volume import Shape, depth_ft, surface_sqft, volume_gal
-from .units import GAL_PER_AC_IN, GAL_PER_CUFT, SQFT_PER_AC
+from .units import GAL_PER_AC_IN, SQFT_PER_AC
 
 DOUBTFUL_RESIDUAL_PCT = 15.0
 
@@ -41,7 +41,7 @@ def evaporation_gal(evaporation_in: float, surface_area_sqft: float) -> float:
     27154
     """
     _zero_or_more(evaporation_in=evaporation_in, surface_sqft=surface_area_sqft)
-    return evaporation_in * surface_area_sqft / SQFT_PER_AC * GAL_PER_AC_IN
+    return rain_gal(evaporation_in, surface_area_sqft / SQFT_PER_AC)
 
 
 def lot_runoff_ac_ft(storm_in: float, lot_ac: float) -> float:
@@ -167,9 +167,10 @@ def drawdown_gal(
     >>> round(drawdown_gal(Rectangular(192, 50, 8), 7, 2, inflow_gal=1000))
     360065
     """
+    _zero_or_more(rain_in=rain_in, inflow_gal=inflow_gal)
     catchment = surface_sqft(shape, shape.depth_ft) if catchment_sqft is None else catchment_sqft
     fallen = volume_gal(shape, level_before_ft) - volume_gal(shape, level_after_ft)
-    out = fallen + inflow_gal + rain_in / 12 * catchment * GAL_PER_CUFT
+    out = fallen + inflow_gal + rain_gal(rain_in, catchment / SQFT_PER_AC)
     if out < 0:
         raise BudgetError("The storage gained more than rain and inflow explain: check readings.")
     return out
@@ -177,12 +178,15 @@ def drawdown_gal(
 
 @dataclass(frozen=True)
 class Balance:
-    """A year's volumes: measured and computed change, what is left unexplained."""
+    """A year's volumes: measured and computed change, what is left unexplained.
+
+    ``residual_pct`` is None where nothing passed through: there is nothing to be a share of.
+    """
 
     measured_change: float
     computed_change: float
     residual: float
-    residual_pct: float
+    residual_pct: float | None
     doubtful: bool
 
 
@@ -192,17 +196,22 @@ def mass_balance(
     """Return whether inflows less outflows explain the change of a storage (one unit throughout).
 
     The residual is measured less computed change, in per cent of what passed through; above 15 %
-    it is doubtful (derived rule, no published limit). Works for gallons, tons or pounds of P.
+    it is doubtful (derived rule, no published limit), and so is a change where nothing passed
+    through. Works for gallons, tons or pounds of P.
 
     >>> balance = mass_balance(100, 150, {"manure": 300, "rain": 60}, {"spread": 320})
     >>> balance.residual, balance.doubtful
     (10, False)
     """
-    _zero_or_more(start=start, end=end, **inflows, **outflows)
+    _zero_or_more(start=start, end=end)
+    _zero_or_more(**inflows)
+    _zero_or_more(**outflows)
     computed = sum(inflows.values()) - sum(outflows.values())
     residual = (end - start) - computed
     through = max(sum(inflows.values()), sum(outflows.values()))
-    percent = 100 * abs(residual) / through if through else (0.0 if residual == 0 else math.inf)
+    if not through:
+        return Balance(end - start, computed, residual, None, residual != 0)
+    percent = 100 * abs(residual) / through
     return Balance(end - start, computed, residual, percent, percent > DOUBTFUL_RESIDUAL_PCT)
 
 

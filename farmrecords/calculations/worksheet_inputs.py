@@ -67,6 +67,24 @@ def read_inputs(declared: Sequence[Input], given: Mapping[str, Any]) -> dict[str
     return taken
 
 
+def by_name(rows: Sequence[Mapping[str, Any]], figure: str) -> dict[str, Any]:
+    """Return one figure of each row by the row's name; a name used again gets its number.
+
+    No row is lost: two rows of one name stay two figures.
+
+    >>> by_name([{"name": "legume", "lb": 30}, {"name": "legume", "lb": 20}], "lb")
+    {'legume': 30, 'legume (2)': 20}
+    """
+    found: dict[str, Any] = {}
+    for row in rows:
+        name, number = row["name"], 1
+        while name in found:
+            number += 1
+            name = f"{row['name']} ({number})"
+        found[name] = row[figure]
+    return found
+
+
 def _read(one: Input, value: Any) -> Any:
     readers: dict[str, Reader] = {
         "number": _read_number,

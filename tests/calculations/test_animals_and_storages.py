@@ -133,7 +133,8 @@ def test_mass_balance_flags_what_is_unexplained():
     at_limit = storage_budget.mass_balance(0, 115, {"manure": 100}, {})
     assert (at_limit.residual_pct, at_limit.doubtful) == (15, False)
     assert storage_budget.mass_balance(0, 116, {"manure": 100}, {}).doubtful
-    assert storage_budget.mass_balance(0, 1, {}, {}).doubtful
+    still = storage_budget.mass_balance(0, 1, {}, {})
+    assert (still.doubtful, still.residual_pct) == (True, None)
     assert not storage_budget.mass_balance(5, 5, {}, {}).doubtful
 
 

@@ -179,3 +179,48 @@ def test_command_lists_worksheets_for_people_and_machines(monkeypatch):
 def test_command_says_what_is_wrong(monkeypatch, args, given, words):
     with pytest.raises(CommandError, match=words):
         command(monkeypatch, *args, given=given)
+
+
+def test_no_row_is_lost_to_another_of_its_name():
+    """Recommendation 195 less 30 and 20 is 145, whatever the credits are called."""
+    credits = [{"name": "legume", "lb_per_ac": 30}, {"name": "legume", "lb_per_ac": 20}]
+    sheet = run_worksheet("nitrogen_need", {"recommended_lb_per_ac": 195, "credits": credits})
+    assert sheet.outputs["needed_lb_per_ac"] == 145
+    assert sheet.steps[0].values == {"recommended": 195, "legume": 30, "legume (2)": 20}
+    credits[1]["in_recommendation"] = True
+    sheet = run_worksheet("nitrogen_need", {"recommended_lb_per_ac": 195, "credits": credits})
+    assert sheet.outputs["needed_lb_per_ac"] == 165
+
+
+def test_two_groups_of_one_class_of_animals_both_count():
+    rows = [{"name": "calf", "head": 60}, {"name": "calf", "head": 40}]
+    sheet = run_worksheet("animal_units", {"table_id": "minnesota", "animals": rows})
+    assert sheet.outputs["units"] == pytest.approx(20)  # 100 x 0.2, Minn. Stat. 116.06
+    assert len(sheet.steps) == 3
+
+
+def test_what_came_and_went_under_one_name_both_count():
+    rows = [{"name": "manure", "amount": 300}, {"name": "manure", "amount": 60}]
+    sheet = run_worksheet(
+        "storage_balance", {"start": 100, "end": 150, "inflows": rows, "outflows": rows[:1]}
+    )
+    assert sheet.outputs["residual"] == pytest.approx(-10)  # 50 - (360 - 300)
+
+
+def test_two_earlier_figures_of_one_name_both_ask():
+    kind = worksheet_named("load_nutrients")
+    rows = [{"name": "p2o5", "value": 10}, {"name": "p2o5", "value": 4.4}]
+    sheet = kind.run({**kind.example, "p2o5": 4.37, "earlier": rows})
+    assert len(sheet.doubts) == 1
+    assert "was 10" in sheet.doubts[0]
+
+
+@pytest.mark.parametrize(("end", "is_doubtful"), [(150, True), (100, False)])
+def test_a_year_without_flows_is_plain_json(end, is_doubtful):
+    given = {"start": 100, "end": end, "inflows": [], "outflows": []}
+    told = to_json(run_worksheet("storage_balance", given))
+    assert told["outputs"]["residual_pct"] is None
+    assert told["outputs"]["doubtful"] is is_doubtful
+    json.dumps(told, allow_nan=False)
+    year = to_json(run_worksheet("storage_year", {"start_gal": 100, "end_gal": end}))
+    json.dumps(year, allow_nan=False)

@@ -10,6 +10,7 @@ from .. import crop_need, nutrient_value
 from ..manure_test import ManureContent
 from ..nutrients import Applied
 from ..worksheet import Input, Output, Working, worksheet
+from ..worksheet_inputs import by_name
 
 PER_UNIT = "lb_per_kgal or lb_per_ton"
 
@@ -153,8 +154,9 @@ CREDITS = (
 )
 def nitrogen_need(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """Recommendation less credits; a credit the recommendation already holds is not taken again."""
-    credits = {row["name"]: row["lb_per_ac"] for row in inputs["credits"]}
-    held = [row["name"] for row in inputs["credits"] if row["in_recommendation"]]
+    credits = by_name(inputs["credits"], "lb_per_ac")
+    told = by_name(inputs["credits"], "in_recommendation")
+    held = [name for name, is_held in told.items() if is_held]
     need = crop_need.nitrogen_need(inputs["recommended_lb_per_ac"], credits, held)
     sheet.step(
         "Recommendation less credits, at least 0",

@@ -160,10 +160,12 @@ def storage_days(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
 )  # fmt: skip
 def animal_units(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """Animal units a law counts; never the same as live weight in 1,000 lb."""
-    heads = {row["name"]: row["head"] for row in inputs["animals"]}
-    for name, head in heads.items():
+    heads: dict[str, float] = {}
+    for row in inputs["animals"]:
+        name, head = row["name"], row["head"]
         units = animals.legal_units(inputs["table_id"], {name: head})
         sheet.step(f"Units of {name}", "head x factor", {"head": head}, units, "animal units")
+        heads[name] = heads.get(name, 0) + head
     total = animals.legal_units(inputs["table_id"], heads)
     sheet.step("Together", "sum", {}, total, "animal units")
     return {"units": total}

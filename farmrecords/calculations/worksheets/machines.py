@@ -8,6 +8,7 @@ from typing import Any
 from .. import calibration
 from .. import storage_budget as budget
 from ..worksheet import Input, Output, Working, worksheet
+from ..worksheet_inputs import by_name
 
 
 @worksheet(
@@ -85,17 +86,22 @@ LINES = (
 )  # fmt: skip
 def storage_balance(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """What a storage gained by its readings against what came in and went out."""
-    came = {row["name"]: row["amount"] for row in inputs["inflows"]}
-    went = {row["name"]: row["amount"] for row in inputs["outflows"]}
+    came = by_name(inputs["inflows"], "amount")
+    went = by_name(inputs["outflows"], "amount")
     found = budget.mass_balance(inputs["start"], inputs["end"], came, went)
     unit = "the unit used"
     sheet.step("Measured change", "end - start", {"start": inputs["start"], "end": inputs["end"]},
                found.measured_change, unit)  # fmt: skip
-    sheet.step("Computed change", "inflows - outflows", {**came, **went},
+    values = {f"+ {name}": amount for name, amount in came.items()}
+    values |= {f"- {name}": amount for name, amount in went.items()}
+    sheet.step("Computed change", "inflows - outflows", values,
                found.computed_change, unit)  # fmt: skip
     sheet.step("Not explained", "measured - computed", {}, found.residual, unit)
-    sheet.step("Share of what passed through", "100 x residual / throughput", {},
-               found.residual_pct, "%")  # fmt: skip
+    if found.residual_pct is None:
+        sheet.note("Nothing came or went: there is nothing the change could be a share of.")
+    else:
+        sheet.step("Share of what passed through", "100 x residual / throughput", {},
+                   found.residual_pct, "%")  # fmt: skip
     return {
         "residual": found.residual,
         "residual_pct": found.residual_pct,

@@ -141,8 +141,11 @@ def storage_year(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     sheet.step("Computed change", "what came - what went", {**came, **went},
                found.computed_change, "gal")  # fmt: skip
     sheet.step("Not explained", "measured - computed", {}, found.residual, "gal")
-    sheet.step("Share of what passed through", "100 x not explained / throughput", {},
-               found.residual_pct, "%")  # fmt: skip
+    if found.residual_pct is None:
+        sheet.note("Nothing came or went: there is nothing the change could be a share of.")
+    else:
+        sheet.step("Share of what passed through", "100 x not explained / throughput", {},
+                   found.residual_pct, "%")  # fmt: skip
     outputs = {
         "residual_gal": found.residual,
         "residual_pct": found.residual_pct,
