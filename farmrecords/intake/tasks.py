@@ -5,10 +5,8 @@ from __future__ import annotations
 from functools import partial
 
 from farmrecords.formats.common import FormatError
-from farmrecords.history import files
 from farmrecords.history.background import task
-from farmrecords.history.models import KeptFile
-from farmrecords.intake import service
+from farmrecords.intake import service, waiting
 from farmrecords.intake.kinds import Kind, kind_named
 from farmrecords.intake.models import IncomingFile, Work
 from farmrecords.intake.work import begin, under_way
@@ -30,9 +28,9 @@ def has_many_rows(incoming: IncomingFile) -> bool:
 
 
 def read_later(seat: Seat, kind: Kind, name: str, data: bytes) -> Work:
-    """Keep a large file and let it be read beside the pages."""
-    kept = files.keep(data, media_type="application/octet-stream", original_name=name)
-    given = (str(seat.person.pk), seat.operation.slug, kind.name, name, kept.sha256)
+    """Lay a large file aside and let it be read beside the pages."""
+    laid = waiting.lay_aside(data)
+    given = (str(seat.person.pk), seat.operation.slug, kind.name, name, laid)
     return begin(seat.operation, "read_file", name, partial(_ask_to_read, given))
 
 
@@ -54,16 +52,14 @@ def _ask_to_take_over(given: tuple[str, str, str, int], work_id: str) -> None:
 
 @task()
 def read_file(
-    work_id: str, person_id: str, slug: str, kind_name: str, name: str, sha256: str
+    work_id: str, person_id: str, slug: str, kind_name: str, name: str, laid: str
 ) -> None:
-    """Read a kept file without effect; the page of the file shows what was found."""
-    with under_way(work_id) as progress:
+    """Read a file laid aside, without effect; the page of the file shows what was found."""
+    with under_way(work_id) as progress, waiting.taken_up(laid) as data:
         seat = seat_for(Person.objects.get(pk=person_id), slug)
         kind = kind_named(kind_name)
         if kind is None:
             raise FormatError("Files of this kind are not read any more.")
-        progress.step(0, 2)
-        data = files.read(KeptFile(sha256=sha256, original_name=name))
         progress.step(1, 2)
         incoming = service.take_in(seat, kind, name, data)
         progress.leads_to(incoming)

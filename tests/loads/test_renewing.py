@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from farmrecords.farm.models import FieldVersion
 from farmrecords.history import clock, write
-from farmrecords.intake import tasks
+from farmrecords.intake import tasks, waiting
 from farmrecords.intake.models import IncomingFile, Work
 from farmrecords.loads import renewing
 from farmrecords.loads.facts import facts_of
@@ -166,11 +166,9 @@ def test_a_large_file_is_read_beside_the_pages(farm: Farm, monkeypatch: pytest.M
 
 
 def test_a_large_file_that_cannot_be_read_ends_with_plain_words(farm: Farm) -> None:
-    from farmrecords.history import files
-
-    kept = files.keep(b"no weather\n", media_type="text/csv", original_name="x.csv")
+    laid = waiting.lay_aside(b"no weather\n")
     work = _work(farm)
-    tasks.read_file.call(work, str(farm.person.pk), "here", "gauge", "x.csv", kept.sha256)
+    tasks.read_file.call(work, str(farm.person.pk), "here", "gauge", "x.csv", laid)
     found = Work.objects.get(pk=work)
     assert found.state == "failed"
     assert "headings" in found.message
