@@ -69,7 +69,6 @@ LOAD: dict[str, Term] = {
     "load.first_year_p2o5_lb_per_ac": number("phosphate usable in the first year", "lb/ac"),
     "load.in_growing_season": truth("spread in the growing season"),
     "load.topdressed_forage": truth("spread on standing forage"),
-    "load.season": word("season the rule counts the day in", "spring", "summer", "fall", "winter"),
     "load.field_in_plan": truth("the plan in force that day lists the field and crop"),
     "load.year_gal_per_ac": number("gallons per acre in the rolling year", "gal/ac"),
     "load.week_gal_per_ac": number("gallons per acre in the rolling 7 days", "gal/ac"),
@@ -124,6 +123,7 @@ FIELD: dict[str, Term] = {
     "field.residue_pct": number("ground covered by residue or plants", "%"),
     "field.growing_crop": truth("a crop was growing"),
     "field.cover_crop": truth("a cover crop was established"),
+    "field.residue_removed": truth("residue of the crop was taken off the field"),
     "field.no_till": truth("farmed without tillage"),
     "field.long_term_no_till": truth("long-term no-till"),
     "field.tile": truth("drained by tile"),
@@ -259,6 +259,27 @@ YEAR: dict[str, Term] = {
     "year.p2o5_lb_per_ac": number("phosphate on the most heavily covered ground", "lb/ac"),
     "year.n_whole_field_lb_per_ac": number("nitrogen over the whole field", "lb/ac"),
     "year.p2o5_whole_field_lb_per_ac": number("phosphate over the whole field", "lb/ac"),
+    "year.n_counted_lb_per_ac": number(
+        "nitrogen that the plan's limit counts, on the most heavily covered ground", "lb/ac"
+    ),
+    "year.n_counted_whole_field_lb_per_ac": number(
+        "nitrogen that the plan's limit counts, over the whole field", "lb/ac"
+    ),
+    "year.p2o5_counted_lb_per_ac": number(
+        "phosphate that the plan's limit counts, on the most heavily covered ground", "lb/ac"
+    ),
+    "year.p2o5_counted_whole_field_lb_per_ac": number(
+        "phosphate that the plan's limit counts, over the whole field", "lb/ac"
+    ),
+    "year.manure_n_lb_per_ac": number(
+        "nitrogen from manure on the most heavily covered ground", "lb/ac"
+    ),
+    "year.manure_n_whole_field_lb_per_ac": number(
+        "nitrogen from manure over the whole field", "lb/ac"
+    ),
+    "year.first_year_manure_n_lb_per_ac": number(
+        "nitrogen of the year's manure that a crop can use in the first year", "lb/ac"
+    ),
     "year.p2o5_3yr_lb_per_ac": number("phosphate applied in three years", "lb/ac"),
     "year.p2o5_2yr_lb_per_ac": number("phosphate applied in two years", "lb/ac"),
     "year.manure_p2o5_lb_per_ac": number("phosphate from manure in the year", "lb/ac"),

@@ -18,7 +18,7 @@ IOWA = {
     "load.sprayed_restricted": False,
     "load.weather_considered": True,
     "operation.plan_duty": False,
-    "load.season": "winter",
+    "material.high_ammonium": False,
     "ground.frozen": True,
     "ground.frozen_depth_in": 8,
     "ground.snow_in": 0,

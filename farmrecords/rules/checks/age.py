@@ -1,7 +1,8 @@
 """Age: from one day to another not more than so many days, months or years.
 
 Months and years are calendar ones: twelve months after 2 May is 2 May, and that day is
-inside. A span that would end on 29 February ends on the 28th in a common year.
+inside, unless the rule asks for less than the span. A span that would end on 29 February ends
+on the 28th in a common year.
 """
 
 from calendar import monthrange
@@ -41,6 +42,7 @@ def _day(value: Value) -> date | None:
 def decide(standing: RuleOnDay, facts: Facts) -> Verdict:
     """Met if the later day lies inside the span; the earlier day may not lie after it."""
     keys = standing.rule.keys
+    comparator = keys["comparator"] or "at_most"
     earlier, later = facts.get(keys["since"]), facts.get(keys["until_day"])
     cells, settled = standing.possible(keys["at_most"], facts.get)
     start, end = _day(earlier), _day(later)
@@ -50,10 +52,10 @@ def decide(standing: RuleOnDay, facts: Facts) -> Verdict:
     if start > end:
         compared = (Comparison(standing.rule.title, start, "at_most", end),)
         return Verdict(False, "reversed", {"since": start, "until": end}, compared)
-    answers = [_inside(start, end, cell) for cell in cells]
+    answers = [_inside(start, end, cell, comparator) for cell in cells]
     cell = cells[-1]
     last = added(start, _count(cell), cell.unit)
-    compared = (Comparison(standing.rule.title, end, "at_most", last),)
+    compared = (Comparison(standing.rule.title, end, comparator, last),)
     unit = cell.unit if cell.value == 1 else f"{cell.unit}s"
     params = {"since": start, "until": end, "last": last, "span": cell.value, "unit": unit}
     if settled and len(set(answers)) == 1:
@@ -66,13 +68,19 @@ def _count(cell: DatedValue) -> int:
     return int(cell.value) if isinstance(cell.value, Decimal) else 0
 
 
-def _inside(start: date, end: date, cell: DatedValue) -> bool:
-    return end <= added(start, _count(cell), cell.unit)
+def _inside(start: date, end: date, cell: DatedValue, comparator: str) -> bool:
+    last = added(start, _count(cell), cell.unit)
+    return end < last if comparator == "less_than" else end <= last
 
 
 CHECK = Check(
     "age",
-    {"since": Key("fact"), "until_day": Key("fact"), "at_most": Key("value")},
+    {
+        "since": Key("fact"),
+        "until_day": Key("fact"),
+        "at_most": Key("value"),
+        "comparator": Key("word", required=False, choices=("at_most", "less_than")),
+    },
     decide,
     {
         "young": "{title}: it is of {since}, counts for {span} {unit}, and was still good on "
