@@ -5,17 +5,19 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from django.db.models import Count, Max
+from django.db.models import Count, Max, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils.translation import gettext as _
 
+from farmrecords.book.granted import shown_year
+from farmrecords.farm.models import Field
 from farmrecords.findings.models import FindingIndex
 from farmrecords.loads.models import Load
 from farmrecords.measurements.models import Deficiency, StorageLevel
 from farmrecords.people.access import Seat, records, seated
 
 RECENT = 8
+OF_A_RULE = ("rule_id", "title", "outcome", "standing")
 
 
 @seated("see")
@@ -29,7 +31,6 @@ def start(request: HttpRequest, seat: Seat) -> HttpResponse:
         "week": week,
         "week_loads": loads.counted().between(*week).count(),
         "waiting": loads.filter(status="waiting").count(),
-        "may_decide": seat.may("decide_waiting"),
         "may_enter": seat.may("enter_load"),
     }
     if seat.may("see_whole_log"):
@@ -47,17 +48,7 @@ def _period(seat: Seat) -> tuple[dt.date, dt.date] | None:
 def _attention(seat: Seat) -> dict[str, Any]:
     first = dt.date(seat.today.year, 1, 1)
     period = _period(seat)
-    rows: list[Any] = []
-    if period:
-        rows = list(
-            FindingIndex.objects.filter(
-                operation=seat.operation, day__gte=period[0], day__lte=period[1]
-            )
-            .exclude(outcome="met")
-            .values("rule_id", "title", "outcome", "standing")
-            .annotate(n=Count("id"), last_on=Max("day"))
-            .order_by("outcome", "-n")
-        )
+    rows = [*_on_loads(seat, period), *_on_fields(seat, period)] if period else []
     return {
         "period": period,
         "groups": [
@@ -68,5 +59,35 @@ def _attention(seat: Seat) -> dict[str, Any]:
         "missed_levels": records(seat, StorageLevel)
         .filter(voided=False, missed=True, read_on__gte=first)
         .select_related("storage"),
-        "outcome_words": _("Rules that were not met, or that cannot be told yet"),
     }
+
+
+def _indexed(seat: Seat, period: tuple[dt.date, dt.date]) -> QuerySet[FindingIndex]:
+    return FindingIndex.objects.filter(operation=seat.operation, day__range=period).exclude(
+        outcome="met"
+    )
+
+
+def _on_loads(seat: Seat, period: tuple[dt.date, dt.date]) -> list[dict[str, Any]]:
+    """A line for each rule and outcome of loads: how many, and the last day."""
+    rows = _indexed(seat, period).filter(load__isnull=False).values(*OF_A_RULE)
+    return list(rows.annotate(n=Count("id"), last_on=Max("day")).order_by("outcome", "-n"))
+
+
+def _on_fields(seat: Seat, period: tuple[dt.date, dt.date]) -> list[dict[str, Any]]:
+    """A line for each rule and outcome of fields' years, with the years it speaks of."""
+    rows = _indexed(seat, period).filter(field__isnull=False)
+    rows = rows.order_by("rule_id", "field__number", "crop_year")
+    lands = {land.pk: land for land in records(seat, Field)}
+    found: dict[tuple[Any, ...], dict[str, Any]] = {}
+    for row in rows.values(*OF_A_RULE, "field_id", "crop_year", "day"):
+        key = tuple(row[name] for name in OF_A_RULE)
+        line = found.setdefault(
+            key,
+            dict(zip(OF_A_RULE, key, strict=True)) | {"n": 0, "last_on": row["day"], "years": []},
+        )
+        line["n"] += 1
+        line["last_on"] = max(line["last_on"], row["day"])
+        if row["field_id"] in lands and shown_year(seat, row["crop_year"]):
+            line["years"].append((lands[row["field_id"]], row["crop_year"]))
+    return sorted(found.values(), key=lambda line: -line["n"])
