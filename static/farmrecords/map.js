@@ -1,6 +1,6 @@
 /* The one module that calls Leaflet: every element with data-map becomes a map that can be moved.
 
-   Data: GeoJSON in lon/lat, from the JSON script named by data-source or fetched from data-url.
+   Data: GeoJSON in lon/lat, from the JSON script named by data-source.
    Each feature's properties:
      kind    "field", "zone", "swath", "track" or "feature"
      label   name shown on the map (fields, features) or on touch (the rest)
@@ -139,21 +139,9 @@
     else map.setView([0, 0], 1);
   }
 
-  function failed(element) {
-    element.classList.add("live");
-    element.textContent = element.dataset.failed || "The map could not be loaded.";
-  }
-
   function start(element) {
-    if (element.dataset.source) {
-      const block = document.getElementById(element.dataset.source);
-      if (block) show(element, JSON.parse(block.textContent));
-    } else if (element.dataset.url) {
-      fetch(element.dataset.url, { headers: { Accept: "application/json" } })
-        .then((answer) => (answer.ok ? answer.json() : Promise.reject(answer.status)))
-        .then((data) => show(element, data))
-        .catch(() => failed(element));
-    }
+    const block = document.getElementById(element.dataset.source);
+    if (block) show(element, JSON.parse(block.textContent));
   }
 
   document.querySelectorAll("[data-map]").forEach(start);

@@ -60,7 +60,7 @@ def draft_rules(request: HttpRequest, seat: Seat) -> HttpResponse:
         else:
             loads = records(seat, Load)
             found = list(changed_findings(seat.operation, said["year"], draft, loads))
-            context |= {"changed": found, "draft": draft, **said}
+            context |= {"changed": found, "year": said["year"]}
     return render(request, "book/draft_rules.html", context)
 
 

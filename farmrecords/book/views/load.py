@@ -37,7 +37,6 @@ def load(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     findings = of_load(now) if now.counts else []
     context = {
         "load": now,
-        "kept": kept,
         "parts": _parts(now, kept),
         "findings": findings,
         "counts": counts(findings),
