@@ -11,6 +11,7 @@ from django.http import HttpRequest, QueryDict
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.farm.models import Storage
+from farmrecords.loads.nutrients import questions_about
 from farmrecords.measurements.models import ManureTest
 from farmrecords.measurements.results import ANALYTES
 from farmrecords.people.access import Seat, records
@@ -128,6 +129,9 @@ class ManureTestForm(forms.Form):
     density_lb_per_gal = forms.DecimalField(
         label=_("Measured density, lb/gal"), max_digits=5, decimal_places=3, required=False
     )
+    stands_so = forms.BooleanField(
+        label=_("The figures stand so on the sheet"), required=False, widget=forms.HiddenInput
+    )
 
     def __init__(self, *args: Any, seat: Seat, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -154,7 +158,19 @@ class ManureTestForm(forms.Form):
                     _("%(value)s has no unit. Choose the one printed on the sheet.")
                     % {"value": value},
                 )
+        if not self.errors:
+            self._ask(found)
         return found
+
+    def _ask(self, found: dict[str, Any]) -> None:
+        """Ask about figures that look like a mistake of units; a person may let them stand."""
+        questions = questions_about(self.to_test(self.seat.operation))
+        if not questions:
+            return
+        self.fields["stands_so"].widget = forms.CheckboxInput()
+        if not found.get("stands_so"):
+            asked = _("Compare with the sheet; if the figures stand so there, say it here.")
+            self.add_error("stands_so", [*questions, asked])
 
     def _refuse_coming_days(self, found: dict[str, Any]) -> None:
         for name in ("sampled_on", "analysed_on", "reported_on"):

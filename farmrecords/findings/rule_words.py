@@ -59,12 +59,18 @@ def general_texts() -> list[str]:
 
 
 def rule_texts(jurisdictions: Iterable[str] | None = TRANSLATED) -> list[str]:
-    """Titles, own words and names of bundles of the rules of these jurisdictions (None: of all)."""
+    """What the pages say of the rules of these jurisdictions (None: of all) in the files' words."""
     wanted = None if jurisdictions is None else set(jurisdictions)
     found: list[str] = []
-    for rule in read_rulebook().rules:
+    book = read_rulebook()
+    for rule in book.rules:
         if wanted is None or rule.jurisdiction in wanted:
             found += _of_rule(rule)
+    for name, declared in book.coverage.items():
+        if wanted is None or name in wanted:
+            found.append(declared.title)
+            for row in declared.rows:
+                found += (row.row, row.why) if row.state != "encoded" else ()
     return _once(found)
 
 
@@ -89,6 +95,11 @@ def _of_rule(rule: Rule) -> Iterator[str]:
     yield rule.title
     yield from rule.words.values()
     yield from (bundle.name for bundle in _bundles((rule.exceptions, rule.keys)))
+    yield from (rule.section.title, rule.note, f"check: {rule.check.replace('_', ' ')}")
+    for value in rule.values:
+        yield f"value: {value.name.replace('_', ' ')}"
+        if value.unit != "in":
+            yield value.unit
 
 
 def _bundles(held: object) -> Iterator[Bundle]:

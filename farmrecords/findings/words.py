@@ -63,6 +63,14 @@ def worksheet_text(text: str) -> str:
     return rule_text("{n} " + counted["words"]).format(n=counted["n"])
 
 
+def name_words(what: str, name: str) -> str:
+    """A name of a rule file in words; `what` it names keeps short words apart in the catalogue."""
+    spaced = str(name).replace("_", " ")
+    key = f"{what}: {spaced}"
+    found = _(key)
+    return spaced if found == key else found
+
+
 def unit_words(unit: str) -> str:
     """A unit of the rules; inches are no preposition."""
     return pgettext("inches", "in") if unit == "in" else rule_text(unit)

@@ -141,6 +141,24 @@ def analyte_words(name: str) -> str:
 
 
 @register.filter
-def spaced(name: str) -> str:
-    """A name of a rule file as words: underscores are spaces."""
-    return str(name).replace("_", " ")
+def value_name(name: str) -> str:
+    """What a number of a rule is, in words."""
+    return words.name_words("value", name)
+
+
+@register.filter
+def check_name(name: str) -> str:
+    """The check that decides a rule, in words."""
+    return words.name_words("check", name)
+
+
+@register.filter
+def value_words(value: object) -> str:
+    """A number, day or word of a rule as a person reads it."""
+    return words.value_words(value)
+
+
+@register.filter
+def unit_words(unit: str) -> str:
+    """A unit of the rules."""
+    return words.unit_words(unit)

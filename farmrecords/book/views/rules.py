@@ -35,7 +35,6 @@ def coverage(request: HttpRequest, seat: Seat) -> HttpResponse:
     book = rulebook_of(seat.operation)
     own = layers(own_rules(seat.operation), None, seat.today)
     context = {
-        "stack": stack,
         "covered": covered(book, stack, own, seat.today, confirmed_rules(seat.operation)),
         "fingerprint": book.fingerprint,
         "noted": noted_rulebooks(seat.operation)[::-1] if seat.may("see_whole_log") else [],
