@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 OXIDE = 2.29
@@ -33,26 +34,41 @@ def telltale_factor(now: float, before: float) -> float | None:
     return next((f for f in TELLTALE if abs(ratio / f - 1) <= NEAR), None)
 
 
-def doubts_between(now: Mapping[str, Any], earlier: Iterable[tuple[str, Any]]) -> tuple[str, ...]:
-    """Return a question for each figure that differs from an earlier one by a telltale factor.
+@dataclass(frozen=True)
+class Doubt:
+    """A figure that differs from an earlier one by a telltale factor."""
+
+    name: str
+    now: float
+    before: float
+    factor: float
+
+    @property
+    def words(self) -> str:
+        """The question it asks."""
+        return (
+            f"{self.name} is {self.now:g} and was {self.before:g}: a factor near {self.factor:g}, "
+            f"{TELLTALE[self.factor]}? Check the unit."
+        )
+
+
+def doubts_between(now: Mapping[str, Any], earlier: Iterable[tuple[str, Any]]) -> tuple[Doubt, ...]:
+    """Return a doubt for each figure that differs from an earlier one by a telltale factor.
 
     ``earlier`` are names and values; a name may come twice. Figures without an earlier value, and
     values that are no numbers, ask nothing; 2.29 asks nothing of nitrogen and potash.
 
-    >>> doubts_between({"p2o5": 4.37, "k2o": 20}, [("p2o5", 10.0), ("k2o", 21)])[0][:45]
+    >>> doubts_between({"p2o5": 4.37, "k2o": 20}, [("p2o5", 10.0), ("k2o", 21)])[0].words[:45]
     'p2o5 is 4.37 and was 10: a factor near 2.29, '
     >>> doubts_between({"total_n": 4.37}, [("total_n", 10.0)])
     ()
     """
-    questions = []
+    found = []
     for name, before in earlier:
         value = now.get(name)
         if isinstance(value, (int, float)) and isinstance(before, (int, float)):
             factor = telltale_factor(value, before)
             is_other = factor == OXIDE and not NO_PHOSPHORUS.isdisjoint(name.split("_"))
             if factor is not None and not is_other:
-                questions.append(
-                    f"{name} is {value:g} and was {before:g}: a factor near {factor:g}, "
-                    f"{TELLTALE[factor]}? Check the unit."
-                )
-    return tuple(questions)
+                found.append(Doubt(name, value, before, factor))
+    return tuple(found)

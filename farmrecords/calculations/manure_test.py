@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-from .doubt import doubts_between
+from .doubt import Doubt, doubts_between
 from .units import UNITS, UnitError, convert, dimension, k_to_k2o, p_to_p2o5, unit_named
 
 Form = Literal["liquid", "solid"]
@@ -298,15 +298,15 @@ def normalise(
     )
 
 
-def doubts(content: ManureContent, earlier: ManureContent) -> tuple[str, ...]:
-    """Return questions where a figure differs from an earlier test by a telltale factor.
+def doubts(content: ManureContent, earlier: ManureContent) -> tuple[Doubt, ...]:
+    """Return a doubt where a figure differs from an earlier test by a telltale factor.
 
     A doubt is a question to a person, never a refusal. Tests of another form are not
     compared.
 
     >>> old = ManureContent("liquid", 25.0, 12.0, 13.0, 10.0, 20.0)
     >>> new = ManureContent("liquid", 26.0, 12.0, 14.0, 4.37, 20.0)
-    >>> doubts(new, old)[0][:34]
+    >>> doubts(new, old)[0].words[:34]
     'p2o5 is 4.37 and was 10: a factor '
     """
     if content.form != earlier.form:

@@ -181,7 +181,7 @@ class WorksheetKind:
     def _doubts(self, taken: Mapping[str, Any], outputs: Mapping[str, Any]) -> tuple[str, ...]:
         """Questions where a figure differs from an earlier one by a telltale factor."""
         earlier = [(row["name"], row["value"]) for row in taken.get(EARLIER) or ()]
-        return doubts_between({**outputs, **taken}, earlier)
+        return tuple(doubt.words for doubt in doubts_between({**outputs, **taken}, earlier))
 
     def to_schema(self) -> dict[str, Any]:
         """Return name, title, inputs and outputs as plain data for JSON and forms."""

@@ -6,17 +6,19 @@ import json
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from functools import lru_cache
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 
 from farmrecords.calculations.manure_test import (
     ANALYTES,
     ManureContent,
     ManureTestError,
     ReportedValue,
+    doubts,
     normalise,
 )
 from farmrecords.calculations.nutrients import (
@@ -30,6 +32,7 @@ from farmrecords.farm.models import Field
 from farmrecords.loads.models import Load, LoadPart
 from farmrecords.loads.problems import problem_words
 from farmrecords.measurements.models import ManureTest
+from farmrecords.measurements.results import ANALYTES as RESULTS
 
 UNTESTED = Applied(None, None, None)
 
@@ -64,6 +67,50 @@ def content_of(manure_test: ManureTest) -> ManureContent:
         manure_test.form,
         manure_test.density_lb_per_gal,
     )
+
+
+MISTAKES = {
+    2.29: _lazy("P and P2O5 mistaken for each other"),
+    8.34: _lazy("per gallon and per pound mistaken for each other"),
+    1000.0: _lazy("per gallon and per 1,000 gallons mistaken for each other"),
+}
+
+
+def questions_about(test: ManureTest) -> list[str]:
+    """What a test asks, held against the last earlier test of its storage, in words.
+
+    A figure that differs by the factor of a common mistake of units is a question to a person,
+    never a refusal; a test that cannot be read asks nothing here.
+    """
+    earlier = (
+        ManureTest.objects.filter(
+            storage=test.storage_id, voided=False, sampled_on__lte=test.sampled_on
+        )
+        .exclude(pk=test.pk)
+        .order_by("-sampled_on", "-recorded_at")
+        .first()
+    )
+    if test.storage_id is None or earlier is None:
+        return []
+    try:
+        found = doubts(content_of(test), content_of(earlier))
+    except (ManureTestError, UnitError, InvalidOperation):
+        return []
+    return [
+        _(
+            "%(figure)s comes to %(now)s and was %(before)s in the test of %(day)s, a factor near "
+            "%(factor)s: %(mistake)s?"
+        )
+        % {
+            "figure": RESULTS[doubt.name],
+            "now": f"{doubt.now:.4g}",
+            "before": f"{doubt.before:.4g}",
+            "day": earlier.sampled_on,
+            "factor": f"{doubt.factor:,g}",
+            "mistake": MISTAKES[doubt.factor],
+        }
+        for doubt in found
+    ]
 
 
 @lru_cache(maxsize=2048)

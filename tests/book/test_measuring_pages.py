@@ -119,6 +119,29 @@ def test_a_figure_that_is_no_amount_is_refused(desk, value):
     assert desk.head() == before
 
 
+def test_a_figure_like_a_mistake_of_units_asks_and_may_stand(desk):
+    """4.37 where the test before had 10 lb P2O5 per 1,000 gal: a factor of 2.29."""
+    given = {"value_p2o5": "10", "unit_p2o5": "lb/1000 gal"}
+    assert desk.post("enter_manure_test", **sheet(desk, **given)).status_code == 302
+    before = desk.head()
+    given |= {"value_p2o5": "4.37", "sampled_on": "2026-04-10"}
+    answer = desk.post("enter_manure_test", **sheet(desk, **given))
+    assert answer.status_code == 200
+    words = words_of(answer)
+    assert "P2O5 comes to 4.37 and was 10 in the test of 2026-04-01, a factor near 2.29" in words
+    assert 'type="checkbox" name="stands_so"' in answer.content.decode()
+    assert desk.head() == before
+    kept = desk.post("enter_manure_test", **sheet(desk, **given, stands_so="on"))
+    assert kept.status_code == 302
+
+
+def test_a_figure_like_the_earlier_one_asks_nothing(desk):
+    given = {"value_p2o5": "10", "unit_p2o5": "lb/1000 gal"}
+    assert desk.post("enter_manure_test", **sheet(desk, **given)).status_code == 302
+    given |= {"value_p2o5": "12", "sampled_on": "2026-04-10"}
+    assert desk.post("enter_manure_test", **sheet(desk, **given)).status_code == 302
+
+
 def test_a_sheet_sampled_in_the_future_is_refused(desk):
     before = desk.head()
     answer = desk.post("enter_manure_test", **sheet(desk, sampled_on="2026-04-23"))

@@ -164,9 +164,9 @@ def content(n, p2o5, form="liquid"):
 
 
 def test_telltale_factor_asks():
-    assert "P and P2O5" in doubts(content(25, 4.37), content(25, 10.0))[0]
-    assert "1,000 gallons" in doubts(content(0.025, 10), content(25, 10.0))[0]
-    assert "density" in doubts(content(25 * 8.34, 10), content(25, 10.0))[0]
+    assert "P and P2O5" in doubts(content(25, 4.37), content(25, 10.0))[0].words
+    assert "1,000 gallons" in doubts(content(0.025, 10), content(25, 10.0))[0].words
+    assert "density" in doubts(content(25 * 8.34, 10), content(25, 10.0))[0].words
 
 
 def test_ordinary_change_does_not_ask():
