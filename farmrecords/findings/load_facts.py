@@ -30,12 +30,20 @@ DURING_H = span("weather_during_h")
 FEDERAL = "npdes"
 ORIGIN_WORDS = {"own": "own_storage", "received": "received", "other_farm": "received"}
 PAPERS = {"approved_alternative": "equal_reduction", "vegetated_buffer": ""}
+# Names of extractants as laboratories write them, without spaces and dashes. A number of the law
+# belongs to one of them: Bray 2, Mehlich 1 and the plain Morgan are others.
 EXTRACTANTS = {
-    "bray": "bray1",
+    "bray1": "bray1",
+    "brayp1": "bray1",
+    "brayi": "bray1",
     "olsen": "olsen",
-    "mehlich": "mehlich3",
-    "modified morgan": "modified_morgan",
+    "mehlich3": "mehlich3",
+    "mehlichiii": "mehlich3",
+    "m3": "mehlich3",
+    "modifiedmorgan": "modified_morgan",
 }
+# Names that leave open which extractant of several it was.
+UNSAID = ("bray", "mehlich", "morgan")
 
 
 def part_facts(
@@ -225,14 +233,19 @@ def _soil(around: Surroundings, field_id: Any, on: dt.date) -> dict[str, Any]:
     values["soil_test.results"] = _recorded(phosphorus or fiv)
     if phosphorus and phosphorus["unit"] == "ppm":
         values["field.soil_p_ppm"] = Decimal(phosphorus["value"])
-        named = test.extractant.lower()
-        values["field.soil_p_extractant"] = next(
-            (word for key, word in EXTRACTANTS.items() if named.startswith(key)), None
-        )
+        values["field.soil_p_extractant"] = extractant_named(test.extractant)
     if fiv:
         values["field.fiv"] = Decimal(fiv["value"])
         values["field.fiv_tested_on"] = test.sampled_on
     return values
+
+
+def extractant_named(written: str) -> str | None:
+    """The extractant a laboratory wrote; `other` where it is named and none the rules know."""
+    named = "".join(letter for letter in written.lower() if letter.isalnum())
+    known = next((word for key, word in EXTRACTANTS.items() if named.startswith(key)), None)
+    open_names = ("", *UNSAID, *(f"{name}p" for name in UNSAID))
+    return known or (None if named in open_names else "other")
 
 
 def _recorded(present: object) -> str:
