@@ -7,6 +7,9 @@ from typing import Any
 BEHIND = {
     "year.n_lb_per_ac": "field_year_nutrients",
     "year.p2o5_lb_per_ac": "field_year_nutrients",
+    "year.n_counted_lb_per_ac": "field_year_nutrients",
+    "year.p2o5_counted_lb_per_ac": "field_year_nutrients",
+    "year.manure_n_lb_per_ac": "field_year_nutrients",
     "year.manure_p2o5_lb_per_ac": "field_year_nutrients",
     "load.rate_gal_per_ac": "load_rate",
     "load.rate_ton_per_ac": "load_rate",

@@ -16,14 +16,16 @@ from farmrecords.findings.models import FindingIndex, Judged
 from farmrecords.findings.seasons import closed_windows
 from farmrecords.findings.zones import zones_of
 from farmrecords.history import write
-from farmrecords.plan.models import PhosphorusRisk
+from farmrecords.loads.models import Fertilizer
+from farmrecords.plan.models import PhosphorusRisk, PlannedCrop
 from tests import builders
 from tests.findings.conftest import DAY, Farm
 
 
-def planned(farm: Farm, n_lb: str, p2o5_lb: str = "500") -> None:
+def planned(farm: Farm, n_lb: str, p2o5_lb: str = "500", **values: Any) -> PlannedCrop:
     plan = builders.make_plan(farm.operation)
-    builders.make_planned_crop(plan, farm.field, DAY.year, n_lb, p2o5_lb)
+    crop = builders.make_planned_crop(plan, farm.field, DAY.year, n_lb, p2o5_lb)
+    return builders.amend(crop, **values) if values else crop
 
 
 def year_outcome(farm: Farm, rule_id: str) -> str | None:
@@ -49,9 +51,101 @@ def test_nitrogen_is_held_against_the_plan_on_the_covered_acres(
 def test_phosphate_at_the_limit_is_met_and_just_over_is_not(
     farm: Farm, limit: str, expected: str
 ) -> None:
-    planned(farm, "500", limit)
+    planned(farm, "500", limit, is_p_limited=True)
     farm.load()
     assert year_outcome(farm, "US-F12-P") == expected
+
+
+# 122.42(e)(5), derived: the lesser of both rates only if the field is P-limited, else the N rate.
+def test_phosphate_does_not_bind_a_field_that_the_plan_does_not_limit_by_it(farm: Farm) -> None:
+    planned(farm, "500", "1")
+    farm.load()
+    assert year_outcome(farm, "US-F12-P") is None
+
+
+def test_a_mean_of_the_whole_field_is_never_a_limit_that_is_kept(farm: Farm) -> None:
+    """25 x 6.5 = 162.5 lb N on a field of about 40 ac are some 4 lb N/ac at the least."""
+    planned(farm, "160")
+    farm.load(area_ac=None)
+    assert year_outcome(farm, "US-F12-N") == "cannot_tell"
+
+
+def test_a_mean_of_the_whole_field_above_the_limit_is_a_breach(farm: Farm) -> None:
+    planned(farm, "3")
+    farm.load(area_ac=None)
+    assert year_outcome(farm, "US-F12-N") == "not_met"
+
+
+def fertilize(farm: Farm, n_lb: str) -> None:
+    builders.save(
+        Fertilizer(
+            operation=farm.operation,
+            field=farm.field,
+            spread_on=DAY,
+            crop_year=DAY.year,
+            product="starter",
+            n_lb_per_ac=Decimal(n_lb),
+        )
+    )
+
+
+def under_narrative_terms(farm: Farm, crop: PlannedCrop) -> None:
+    builders.amend(farm.operation.permits.get(), approach="narrative")
+    builders.amend(crop.plan, approach="narrative")
+
+
+# 122.42(e)(5)(i): a linear term limits manure; (ii): a narrative term limits all sources, so
+# that 40.625 lb of manure N, 10 lb of fertilizer and 5 lb of credits make 55.625 lb N/ac.
+@pytest.mark.parametrize(
+    ("approach", "limit", "expected"),
+    [
+        ("linear", "40.7", "met"),
+        ("linear", "40.6", "not_met"),
+        ("narrative", "55.7", "met"),
+        ("narrative", "55.6", "not_met"),
+    ],
+)
+def test_a_limit_counts_manure_alone_or_all_sources_by_the_approach(
+    farm: Farm, approach: str, limit: str, expected: str
+) -> None:
+    crop = planned(farm, limit, n_credit_lb_per_ac=Decimal(5))
+    if approach == "narrative":
+        under_narrative_terms(farm, crop)
+    fertilize(farm, "10")
+    farm.load()
+    assert year_outcome(farm, "US-F12-N") == expected
+
+
+def test_a_narrative_limit_without_stated_credits_shows_a_breach_only(farm: Farm) -> None:
+    under_narrative_terms(farm, planned(farm, "160"))
+    fertilize(farm, "10")
+    farm.load()
+    assert year_outcome(farm, "US-F12-N") == "cannot_tell"
+    builders.amend(PlannedCrop.objects.get(), n_limit_lb_per_ac=Decimal(3))
+    assert year_outcome(farm, "US-F12-N") == "not_met"
+
+
+def test_a_limit_in_available_nitrogen_is_not_held_against_total_nitrogen(farm: Farm) -> None:
+    planned(farm, "1", n_counts="available")
+    farm.load()
+    assert year_outcome(farm, "US-F12-N") == "cannot_tell"
+
+
+def test_crops_of_which_some_count_total_and_some_available_cannot_be_told(farm: Farm) -> None:
+    crop = planned(farm, "1")
+    builders.save(
+        PlannedCrop(
+            operation=farm.operation,
+            plan=crop.plan,
+            field=farm.field,
+            crop_year=DAY.year,
+            crop="rye",
+            n_counts="available",
+            n_limit_lb_per_ac=Decimal(1),
+        )
+    )
+    farm.load()
+    assert year_outcome(farm, "US-F12-N") == "cannot_tell"
 
 
 def test_a_year_with_an_untested_load_cannot_be_told(farm: Farm) -> None:
