@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
 
-from farmrecords.book.map_data import collection, field_rows
+from farmrecords.book.map_data import collection, field_rows, map_row
 from farmrecords.calculations.geodesy import area_ac
 from farmrecords.calculations.ground_cover import (
     Cover,
@@ -22,7 +22,7 @@ from farmrecords.calculations.ground_cover import (
     throw_shares,
 )
 from farmrecords.calculations.rate import share_of_highest
-from farmrecords.calculations.rate_grid import Cell, rate_by_cell
+from farmrecords.calculations.rate_grid import Cell, RateRange, range_of_rates, rate_by_cell
 from farmrecords.farm.acres import boundary_of
 from farmrecords.farm.geometry import to_geojson
 from farmrecords.farm.models import Field, FieldVersion
@@ -86,9 +86,9 @@ class GroundPicture:
         return amounts.rate_word(self.kind)
 
     @property
-    def cell_rates(self) -> list[float]:
-        """Rates of the cells, lowest first."""
-        return sorted(cell.rate_per_ac for cell in self.cells)
+    def cell_rates(self) -> RateRange | None:
+        """The lowest, middle and highest rate of the cells."""
+        return range_of_rates(self.cells)
 
 
 def picture_of(land: Field, loads: Sequence[Load], on: dt.date, kind: str) -> GroundPicture:
@@ -203,9 +203,8 @@ def map_of(found: GroundPicture, land: Field, on: dt.date, layer: str) -> dict[s
     return collection(rows)
 
 
-def _row(geometry: Any, kind: str, label: str, **more: Any) -> dict[str, Any]:
-    properties = {"kind": kind, "label": label, **more}
-    return {"type": "Feature", "geometry": to_geojson(geometry), "properties": properties}
+def _row(ground: Any, kind: str, label: str, **more: Any) -> dict[str, Any]:
+    return map_row(to_geojson(ground), kind, label, **more)
 
 
 def geojson_of(found: GroundPicture, land: Field) -> dict[str, Any]:

@@ -14,7 +14,8 @@ from farmrecords.loads.facts import facts_of
 from farmrecords.loads.models import Load
 
 
-def _row(geometry: Any, kind: str, label: str, **more: Any) -> dict[str, Any]:
+def map_row(geometry: Any, kind: str, label: str, **more: Any) -> dict[str, Any]:
+    """One GeoJSON feature as the map reads it; the geometry is GeoJSON already."""
     return {
         "type": "Feature",
         "geometry": geometry,
@@ -34,9 +35,9 @@ def field_rows(field: Field, on: Any) -> list[dict[str, Any]]:
     if boundary is None:
         return []
     features = near_features(field, boundary, on)
-    rows = [_row(to_geojson(boundary), "field", str(field))]
+    rows = [map_row(to_geojson(boundary), "field", str(field))]
     rows += [
-        _row(area.__geo_interface__, "zone", label)
+        map_row(area.__geo_interface__, "zone", label)
         for label, area in zones_of(field, boundary, features, on)
     ]
     rows += [_feature_row(feature) for feature in features]
@@ -44,7 +45,7 @@ def field_rows(field: Field, on: Any) -> list[dict[str, Any]]:
 
 
 def _feature_row(feature: Feature) -> dict[str, Any]:
-    return _row(feature.geometry, "feature", feature.name or str(feature.get_kind_display()))
+    return map_row(feature.geometry, "feature", feature.name or str(feature.get_kind_display()))
 
 
 def load_map(load: Load, kept: Any) -> dict[str, Any]:
@@ -66,7 +67,7 @@ def _swaths(parts: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
     covered = [part for part in parts if part["footprint"] and part["rate_per_ac"]]
     shades = share_of_highest([part["rate_per_ac"] for part in covered])
     return [
-        _row(
+        map_row(
             part["footprint"],
             "swath",
             f"{part['rate_per_ac']:,.0f} {part['rate_unit']}",
@@ -79,7 +80,7 @@ def _swaths(parts: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
 def fields_map(versions: Iterable[tuple[Field, Any]], url_of: Any) -> dict[str, Any]:
     """The outlines of many fields with their names, each leading to its page."""
     return collection(
-        _row(version.boundary, "field", field.number, url=url_of(field))
+        map_row(version.boundary, "field", field.number, url=url_of(field))
         for field, version in versions
         if version and version.boundary
     )

@@ -155,6 +155,16 @@ class ThrowShares:
     across: float
     against: float
 
+    @property
+    def with_wind_pct(self) -> float:
+        """The share thrown with the wind, in percent."""
+        return 100.0 * self.with_wind
+
+    @property
+    def against_pct(self) -> float:
+        """The share thrown against the wind, in percent."""
+        return 100.0 * self.against
+
 
 def throw_shares(
     points: Sequence[TrackPoint], side: Literal["left", "right"], wind_from_deg: float

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -73,6 +74,33 @@ def rate_by_cell(spread: Sequence[tuple[BaseGeometry, float]], cell_ft: float) -
             ground = plane.unproject(covered)
             found.append(Cell(column, row, amount, acres, amount / acres, ground))
     return found
+
+
+@dataclass(frozen=True)
+class RateRange:
+    """The lowest, the middle and the highest rate of some cells, per acre."""
+
+    lowest: float
+    middle: float
+    highest: float
+
+
+def range_of_rates(cells: Sequence[Cell]) -> RateRange | None:
+    """Return the lowest, middle and highest rate of the cells; None without cells.
+
+    The middle is the median, per cell and not weighted by ground: of an even number the mean of the
+    two in the middle. Rates keep the cells' unit, gallons or tons per acre. Source: definition.
+
+    >>> nowhere = shapely.Polygon()
+    >>> range_of_rates([Cell(0, 0, 1.0, 1.0, rate, nowhere) for rate in (9.0, 1.0, 4.0, 2.0)])
+    RateRange(lowest=1.0, middle=3.0, highest=9.0)
+    >>> range_of_rates([]) is None
+    True
+    """
+    rates = [cell.rate_per_ac for cell in cells]
+    if not rates:
+        return None
+    return RateRange(min(rates), statistics.median(rates), max(rates))
 
 
 def _squares(shapes: np.ndarray, side_m: float) -> tuple[np.ndarray, list[tuple[int, int]]]:

@@ -99,8 +99,7 @@ def _figures(found: GroundPicture) -> list[tuple[str, str]]:
     ]
     rates = found.cell_rates
     if rates:
-        middle = rates[len(rates) // 2]
-        told = f"{rates[0]:,.1f} / {middle:,.1f} / {rates[-1]:,.1f} {found.rate_unit}"
+        told = f"{rates.lowest:,.1f} / {rates.middle:,.1f} / {rates.highest:,.1f} {found.rate_unit}"
         rows.append((_("rate by cell: lowest, middle, highest"), told))
     return rows
 

@@ -15,6 +15,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from farmrecords.book.forms import LevelForm, sent
+from farmrecords.calculations.storage_budget import pump_out_mark
 from farmrecords.calculations.storage_volume import StorageShapeError, volume_gal
 from farmrecords.drawing.inputs import LevelMark, LevelReading, Period
 from farmrecords.drawing.storages import level_line
@@ -102,8 +103,9 @@ def _lines(
     marks = []
     if found.pump_out_ft:
         marks.append(LevelMark(_("pump-out"), float(found.pump_out_ft)))
-    if found.freeboard_ft:
-        marks.append(LevelMark(_("freeboard"), float(found.depth_ft - found.freeboard_ft)))
+    if found.freeboard_ft and found.freeboard_ft <= found.depth_ft:
+        top = pump_out_mark(float(found.depth_ft), 0.0, float(found.freeboard_ft))
+        marks.append(LevelMark(_("freeboard"), top.depth_ft))
     points = [
         LevelReading(row.read_on, depth)
         for row in readings
