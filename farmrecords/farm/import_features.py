@@ -17,6 +17,7 @@ from farmrecords.formats.common import Choice, Question, Rejected, shown
 from farmrecords.history import write
 from farmrecords.intake.kinds import Summary, Written
 from farmrecords.intake.models import IncomingFile
+from farmrecords.intake.refusals import row_named
 from farmrecords.people.access import Seat
 
 # Words that mean one kind only; anything else is asked.
@@ -142,7 +143,8 @@ def take_over_features(
             line_source="imported",
             **_facts(item, _before(rows, on)),
         )
-        put_in_force(change, done, new, rows, COLUMNS)
+        with row_named(item["row_number"], item["name"]):
+            put_in_force(change, done, new, rows, COLUMNS)
     return done
 
 

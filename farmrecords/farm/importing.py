@@ -29,6 +29,7 @@ from farmrecords.formats.common import Choice, Question, Rejected, shown
 from farmrecords.history import write
 from farmrecords.intake.kinds import Summary, Written, register_kind
 from farmrecords.intake.models import IncomingFile
+from farmrecords.intake.refusals import row_named
 from farmrecords.people.access import Seat
 
 ENDINGS = (".geojson", ".json", ".kml", ".kmz", ".zip")
@@ -72,6 +73,7 @@ def summarise_boundaries(
     if unknown and answers.get("new_fields") not in ("create", "leave"):
         summary.questions.append(_new_fields(unknown))
     _refuse_twice(proposals, summary)
+    _refuse_taken_numbers(seat, proposals, summary)
     summary.new = len(proposals)
     summary.payload = (on, proposals)
     summary.figures += [
@@ -163,6 +165,30 @@ def _new_fields(names: list[str]) -> Question:
     )
 
 
+def _number(item: dict[str, Any]) -> str:
+    return str(item["properties"].get("number") or item["name"])[:12].strip()
+
+
+def _refuse_taken_numbers(seat: Seat, proposals: list[Any], summary: Summary) -> None:
+    """Refuse a new field whose number another one has, here or in an earlier row."""
+    rows = Field.objects.filter(operation=seat.operation, voided=False)
+    taken = {plain(row.number): _("the field %(field)s") % {"field": row} for row in rows}
+    for field, item, _boundary in proposals:
+        if field is not None:
+            continue
+        number = _number(item)
+        if plain(number) in taken:
+            told = {"number": shown(number), "other": taken[plain(number)]}
+            summary.rejected.append(
+                Rejected(
+                    item["row_number"], "number", shown(item["name"]),
+                    _("Its number would be “%(number)s”, which %(other)s has.") % told,
+                    _("Give it a number of its own in the property “number”, at most 12 signs."),
+                )
+            )  # fmt: skip
+        taken.setdefault(plain(number), _("row %(row)s") % {"row": item["row_number"]})
+
+
 def _refuse_twice(proposals: list[Any], summary: Summary) -> None:
     """Refuse two outlines of one field: whether they belong together is not ours to guess."""
     seen: dict[Any, int] = {}
@@ -187,27 +213,29 @@ def take_over_boundaries(
     done = Written()
     versions = _versions(seat)
     for known, item, boundary in proposals:
-        field = known or _entered(seat, change, done, item, on)
-        rows = versions[field.pk]
-        now = _in_force(rows, on)
-        same = {name: getattr(now, name) for name in SAME} if now else {}
-        new = FieldVersion(
-            operation=seat.operation,
-            field=field,
-            from_on=on,
-            boundary=boundary,
-            line_source="imported",
-            **same,
-        )
-        put_in_force(change, done, new, rows, ("boundary", "line_source"))
+        with row_named(item["row_number"], item["name"]):
+            field = known or _entered(seat, change, done, item, on)
+            rows = versions[field.pk]
+            now = _in_force(rows, on)
+            same = {name: getattr(now, name) for name in SAME} if now else {}
+            new = FieldVersion(
+                operation=seat.operation,
+                field=field,
+                from_on=on,
+                boundary=boundary,
+                line_source="imported",
+                **same,
+            )
+            put_in_force(change, done, new, rows, ("boundary", "line_source"))
     return done
 
 
 def _entered(
     seat: Seat, change: write.Change, done: Written, item: dict[str, Any], on: dt.date
 ) -> Field:
-    number = str(item["properties"].get("number") or item["name"])[:12]
-    field = Field(operation=seat.operation, number=number, name=item["name"][:80], began_on=on)
+    field = Field(
+        operation=seat.operation, number=_number(item), name=item["name"][:80], began_on=on
+    )
     change.create(field)
     done.created.append(field)
     return field

@@ -7,7 +7,7 @@ import json
 from functools import lru_cache
 from typing import Any
 
-from django.core.exceptions import PermissionDenied, ValidationError
+from django.core.exceptions import PermissionDenied
 from django.utils.translation import gettext as _
 
 from farmrecords.formats.common import FormatError, Question, Rejected
@@ -17,6 +17,7 @@ from farmrecords.history.recorded import declaration
 from farmrecords.intake.bounded import Parsed, parse, question_of
 from farmrecords.intake.kinds import Kind, Summary, kind_named
 from farmrecords.intake.models import ColumnMapping, IncomingFile
+from farmrecords.intake.refusals import NotTakenOver, plainly
 from farmrecords.people.access import Seat
 
 SHOWN_ROWS = 200
@@ -24,10 +25,6 @@ NOT_REMEMBERED = (
     "hour_twice", "repeats", "occasion", "repair:", "swap", "outside", "from_on", "load:",
     "load_field:", "split:", "join:", "day",
 )  # fmt: skip
-
-
-class NotTakenOver(ValidationError):
-    """A file that cannot be taken over or undone as it stands; says what to do."""
 
 
 def take_in(seat: Seat, kind: Kind, name: str, data: bytes) -> IncomingFile:
@@ -106,7 +103,8 @@ def confirm(seat: Seat, incoming: IncomingFile, base_rev: int) -> IncomingFile:
                 "rows": str(summary.new),
             },
         )
-        done = kind.write(seat, change, incoming, summary)
+        with plainly(summary.lines):
+            done = kind.write(seat, change, incoming, summary)
         result = {
             "created": [_reference(row) for row in done.created],
             "restored": [_reference(row) for row in done.restored],
@@ -142,14 +140,10 @@ def undo(seat: Seat, incoming: IncomingFile, base_rev: int, reason: str) -> list
             raise NotTakenOver(refusal)
         undone = []
         for row, before in rows:
+            with plainly([]):
+                _taken_back(change, kind, row, before, reason)
             if before is None:
-                change.void(row, base_rev=row.rev, reason_code="import_undone", reason_text=reason)
                 undone.append(_reference(row))
-            else:
-                how = kind.set_back(row, before) if kind.set_back else {"values": before}
-                change.amend(
-                    row, base_rev=row.rev, reason_code="import_undone", reason_text=reason, **how
-                )
             touched.append(row)
         change.amend(
             incoming,
@@ -161,6 +155,14 @@ def undo(seat: Seat, incoming: IncomingFile, base_rev: int, reason: str) -> list
     if kind.after:
         kind.after(touched)
     return kept
+
+
+def _taken_back(change: write.Change, kind: Kind, row: Any, before: Any, reason: str) -> None:
+    if before is None:
+        change.void(row, base_rev=row.rev, reason_code="import_undone", reason_text=reason)
+        return
+    how = kind.set_back(row, before) if kind.set_back else {"values": before}
+    change.amend(row, base_rev=row.rev, reason_code="import_undone", reason_text=reason, **how)
 
 
 def undone_records(seat: Seat, kind: str) -> set[str]:

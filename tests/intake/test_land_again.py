@@ -5,11 +5,14 @@ from decimal import Decimal
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.urls import reverse
 
-from farmrecords.farm.models import Feature
+from farmrecords.farm import importing
+from farmrecords.farm.models import Feature, Field
 from farmrecords.findings.rulebooks import rulebook
 from farmrecords.history import clock, write
 from farmrecords.intake import service
+from farmrecords.intake.models import IncomingFile
 from farmrecords.people.jurisdictions import known_names
 from tests import builders
 from tests.intake.land import MOVED, Farm, outline, point
@@ -116,3 +119,35 @@ def test_every_jurisdiction_with_rules_may_be_named(farm):
     put_stack(farm, sorted(known_names()))
     assert "us-vt" in farm.operation.stack_on(MAY)
     assert known_names() == set(rulebook().coverage)
+
+
+def test_two_new_outlines_whose_numbers_are_cut_alike_are_refused_by_row(farm):
+    rows = [outline(f"Back forty {side}", MOVED) for side in ("north", "not so far north")]
+    incoming = farm.take_in("boundaries", rows, from_on="2026-05-01", new_fields="create")
+    (told,) = incoming.report["rejected"]
+    assert told["row"] == 2
+    assert "row 1" in told["reason"]
+    assert not service.is_ready(incoming)
+
+
+def test_a_new_outline_whose_number_another_field_has_is_refused_by_row(farm):
+    rows = [outline("Back forty", MOVED, number="9"), outline("Hilltop", MOVED, number="7")]
+    incoming = farm.take_in("boundaries", rows, from_on="2026-05-01", new_fields="create")
+    # a number that is a field here means that field, so the second row is its outline
+    assert incoming.report["rejected_count"] == 0
+    rows = [outline("7" + "x" * 12, MOVED), outline("7" + "x" * 13, MOVED)]
+    incoming = farm.take_in("boundaries", rows, from_on="2026-05-01", new_fields="create")
+    assert "number" in incoming.report["rejected"][0]["reason"]
+
+
+def test_a_record_refused_while_it_is_written_is_told_with_its_row(farm, client, monkeypatch):
+    monkeypatch.setattr(importing, "_refuse_taken_numbers", lambda *_given: None)
+    rows = [outline(f"Back forty {side}", MOVED) for side in ("north", "not so far north")]
+    incoming = farm.take_in("boundaries", rows, from_on="2026-05-01", new_fields="create")
+    client.force_login(farm.seat.person)
+    url = reverse("incoming_file", args=[farm.operation.slug, incoming.pk])
+    page = client.post(url, {"do": "confirm", "revision": incoming.rev})
+    assert page.status_code == 422
+    assert "Row 2 (Back forty not so far north)" in page.content.decode()
+    assert Field.objects.count() == 1
+    assert IncomingFile.objects.get().state == "read"

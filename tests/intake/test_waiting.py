@@ -49,7 +49,7 @@ def test_what_a_broken_worker_left_goes_after_two_days(tmp_path):
 
 @pytest.mark.parametrize("name", ["../../x", "", "x" * 32])
 def test_a_name_that_is_none_of_ours_opens_nothing(name):
-    with pytest.raises(ValueError, match="UUID|invalid"), waiting.taken_up(name):
+    with pytest.raises(ValueError, match=r"UUID|invalid"), waiting.taken_up(name):
         pass
 
 
