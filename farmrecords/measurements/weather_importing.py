@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from farmrecords.formats.common import Rejected
 from farmrecords.formats.weather_service import read_forecast
 from farmrecords.history import clock, files, write
 from farmrecords.intake.as_imported import untouched
@@ -34,6 +35,9 @@ def summarise_days(seat: Seat, items: list[dict[str, Any]], answers: dict[str, s
     new, changed = [], []
     stays = by_hand = 0
     for item in items:
+        if dt.date.fromisoformat(item["on"]) > seat.today:
+            summary.rejected.append(_not_yet(item["row_number"], item["on"], seat))
+            continue
         known = here.get((dt.date.fromisoformat(item["on"]), source_of(item)))
         if known is None:
             new.append(day_of(seat.operation, item))
@@ -55,6 +59,14 @@ def summarise_days(seat: Seat, items: list[dict[str, Any]], answers: dict[str, s
         (_("days entered or changed by hand, left as they are"), by_hand),
     ]
     return summary
+
+
+def _not_yet(row: int, when: str, seat: Seat) -> Rejected:
+    return Rejected(
+        row, "day", when,
+        _("This lies in the future; today is %(today)s.") % {"today": seat.today},
+        _("Check the year and the order of day and month. What is expected is a forecast."),
+    )  # fmt: skip
 
 
 def _days_here(seat: Seat, items: list[dict[str, Any]]) -> dict[tuple[dt.date, str], WeatherDay]:
@@ -100,7 +112,9 @@ def summarise_service(seat: Seat, items: list[dict[str, Any]], answers: dict[str
     new: list[Any] = []
     for item in _once_each(readings, summary):
         at = dt.datetime.fromisoformat(item["at"])
-        if (at, item["station"]) not in here and item["values"]:
+        if at > seen_at:
+            summary.rejected.append(_not_yet(item["row_number"], f"{at:%Y-%m-%d %H:%M} UTC", seat))
+        elif (at, item["station"]) not in here and item["values"]:
             new.append(reading_of(seat.operation, item["station"], at, item["values"]))
             summary.lines.append((item["row_number"], f"{item['station']}  {at:%Y-%m-%d %H:%M}"))
     texts = [item["text"] for item in items if item["kind"] == "forecast"]
@@ -136,6 +150,9 @@ def _take_forecast(
 ) -> None:
     forecast = read_forecast(text.encode()).items[0]
     row = forecast_of(seat.operation, forecast, seen_at, "")
+    if row.issued_at > seen_at:
+        summary.rejected.append(_not_yet(1, f"{row.issued_at:%Y-%m-%d %H:%M} UTC", seat))
+        return
     known = Forecast.objects.filter(
         operation=seat.operation, issuer=row.issuer, issued_at=row.issued_at, voided=False
     )

@@ -186,6 +186,32 @@ def test_a_reading_stands_once_for_its_station_and_moment(farm: Farm) -> None:
         builders.save(twin)
 
 
+@pytest.mark.parametrize(("day", "refused"), [("2026-06-01", 0), ("2026-06-02", 1)])
+def test_weather_of_the_future_is_refused_by_row(farm: Farm, day: str, refused: int) -> None:
+    text = f"Date,Rain (in)\n2026-04-20,0.50\n{day},0.10\n"
+    incoming = farm.take_in("gauge", "gauge.csv", text, day_station="barn")
+    assert incoming.report["rejected_count"] == refused
+    assert service.is_ready(incoming) is (refused == 0)
+    if refused:
+        (told,) = incoming.report["rejected"]
+        assert (told["row"], told["value"]) == (3, day)
+
+
+# the clock of these tests stands at 15:00 UTC of 1 June
+@pytest.mark.parametrize(("moment", "refused"), [("15:00", 0), ("15:01", 1)])
+def test_an_observation_or_a_forecast_of_the_future_is_refused(
+    farm: Farm, moment: str, refused: int
+) -> None:
+    row = observation(0, 2.54)
+    row["properties"]["timestamp"] = f"2026-06-01T{moment}:00+00:00"
+    seen = farm.take_in("weather_service", "o.json", json.dumps({"features": [row]}))
+    assert seen.report["rejected_count"] == refused
+    text = service_forecast(**{"2026-06-01T15:00:00+00:00": 6.35})
+    issued = text.replace("2026-06-01T12:00:00+00:00", f"2026-06-01T{moment}:00+00:00")
+    told = farm.take_in("weather_service", "f.json", issued)
+    assert told.report["rejected_count"] == refused
+
+
 def water_map(*rows: tuple[int, str, Any]) -> str:
     features = [
         {
