@@ -57,6 +57,7 @@ def validate(obj: Recorded, parts: Parts) -> None:
         tidy(row)
         row.full_clean(exclude=apart)
     _clean_parts(obj, parts)
+    _check_links([(obj, parts)])
 
 
 def validate_many(rows: Sequence[Row]) -> None:
@@ -131,25 +132,30 @@ def _insert(rows: Sequence[Row]) -> None:
 
 
 def _check_links(rows: Sequence[Row]) -> None:
-    """Every foreign key must find its record, among the stored ones or in this batch."""
-    wanted: dict[Any, set[Any]] = defaultdict(set)
-    batch: dict[type[models.Model], set[Any]] = defaultdict(set)
+    """Every foreign key must find its record of the same operation, stored or in this batch."""
+    wanted: dict[tuple[Any, Any], set[Any]] = defaultdict(set)
+    batch: dict[type[models.Model], dict[Any, Any]] = defaultdict(dict)
     for obj, parts in rows:
-        batch[type(obj)].add(obj.pk)
+        own_log = declaration(obj).operation_of(obj).log_id
+        batch[type(obj)][obj.pk] = own_log
         for row, apart in _rows(obj, parts):
             for field in columns(type(row)):
                 if field.remote_field and field.name not in apart:
-                    wanted[field].add(getattr(row, field.attname))
-    for field, keys in wanted.items():
-        _check_link(field, keys - {None}, batch[field.related_model])
+                    wanted[field, own_log].add(getattr(row, field.attname))
+    for (field, own_log), keys in wanted.items():
+        here = {key for key, log in batch[field.related_model].items() if log == own_log}
+        _check_link(field, keys - {None} - here, own_log)
 
 
-def _check_link(field: Any, keys: set[Any], batch: set[Any]) -> None:
-    absent = list(keys - batch)
-    name = field.target_field.attname
-    for start in range(0, len(absent), BATCH):
-        some = absent[start : start + BATCH]
-        stored = table(field.related_model).filter(**{f"{name}__in": some})
+def _check_link(field: Any, keys: set[Any], own_log: Any) -> None:
+    """A record of another operation is refused as if it did not exist."""
+    asked, name = list(keys), field.target_field.attname
+    same_log = {}
+    if issubclass(field.related_model, Recorded):
+        same_log = {declaration(field.related_model).log_lookup: own_log}
+    for start in range(0, len(asked), BATCH):
+        some = asked[start : start + BATCH]
+        stored = table(field.related_model).filter(**{f"{name}__in": some}, **same_log)
         missing = set(some) - set(stored.values_list(name, flat=True))
         if missing:
             raise ValidationError(

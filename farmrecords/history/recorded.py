@@ -14,7 +14,8 @@ A recorded class declares where it belongs in an inner class::
         class History:
             parent = "load"
 
-Optional in the first: `create_act`, the event a new record is logged as ("grant", "plan_version").
+Optional in the first: `create_act`, the event a new record is logged as ("grant", "plan_version");
+`waits = False` for a class whose day is no day of what was done, so that it never comes late.
 """
 
 import uuid
@@ -136,6 +137,7 @@ class Declaration:
     day: str | None
     part_names: tuple[str, ...]
     create_act: str
+    waits: bool
 
     @property
     def collections(self) -> tuple[Collection, ...]:
@@ -224,7 +226,7 @@ def _declare(model: type[Recorded]) -> None:
         )
     model._declared = Declaration(  # type: ignore[attr-defined]
         model, said.name, said.operation, said.day, tuple(getattr(said, "parts", ())),
-        getattr(said, "create_act", "create"),
+        getattr(said, "create_act", "create"), bool(said.day) and getattr(said, "waits", True),
     )  # fmt: skip
     _BY_NAME[said.name] = model
 

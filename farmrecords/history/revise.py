@@ -1,6 +1,7 @@
 """One revision of a record: what stands, what is wished, what comes of it, and who was quicker."""
 
 import copy
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,7 +26,9 @@ class Wish:
 class Revision:
     """The next revision of a stored record, worked out under the lock of its log."""
 
-    def __init__(self, obj: Recorded, base_rev: int, wish: Wish) -> None:
+    def __init__(
+        self, obj: Recorded, base_rev: int, wish: Wish, ask: Callable[[Any, Any], None]
+    ) -> None:
         said = declaration(obj)
         self.stored: Any = table(said.model).select_for_update().get(pk=obj.pk)
         if self.stored.rev != base_rev:
@@ -37,8 +40,11 @@ class Revision:
             )
         self.row: Any = copy.copy(self.stored)
         self.parts = apply(self.row, wish, self.stored_parts)
+        if said.operation_of(self.row).log_id != said.operation_of(self.stored).log_id:
+            raise HistoryError("A record cannot move to another operation; void it and enter anew.")
         if wish.voided is None:
             prepare.validate(self.row, self.stored_parts | self.parts)
+        ask(self.row, self.stored)
         self.changes = self._changes(said)
         self.row.rev = base_rev + 1
 

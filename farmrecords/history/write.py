@@ -8,10 +8,13 @@
 
 Entries, bodies, head of the log and rows stand or fall together in one transaction. A change with
 a `client_op` that came before is not written again: the same content gives the first entries back,
-other content is refused.
+other content is refused. Where what is recorded follows from more than what was sent (a default of
+that day), `payload` names what was sent and `sent_before` compares it.
+
+Rooms may ask to see each row before it is written, under the lock of its log: `before_writing`.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -20,7 +23,7 @@ from uuid import UUID, uuid4
 
 from django.db import transaction
 
-from farmrecords.history import canon, chain, prepare, revise
+from farmrecords.history import canon, chain, hooks, prepare, revise
 from farmrecords.history.chain import Pending, Source, repeatable
 from farmrecords.history.errors import (
     HistoryError,
@@ -29,14 +32,15 @@ from farmrecords.history.errors import (
     RepeatedDifferently,
     StaleRevision,
 )
+from farmrecords.history.hooks import Ready, Written, before_writing, on_written
 from farmrecords.history.models import Body, Entry, Log
 from farmrecords.history.recorded import Recorded, declaration
-from farmrecords.history.replay import Changes, changes_between, state_of
+from farmrecords.history.replay import VOIDED, Changes, changes_between, state_of
 
 __all__ = [
-    "SYSTEM", "Actor", "Change", "HistoryError", "NothingChanged", "ReasonMissing",
-    "RepeatedDifferently", "StaleRevision", "Written", "change", "on_written", "open_log",
-    "repeatable",
+    "SYSTEM", "Actor", "Change", "HistoryError", "NothingChanged", "Ready", "ReasonMissing",
+    "RepeatedDifferently", "StaleRevision", "Written", "before_writing", "change", "on_written",
+    "open_log", "repeatable",
 ]  # fmt: skip
 
 Parts = dict[str, list[Any]]
@@ -51,14 +55,6 @@ class Actor:
 
 
 SYSTEM = Actor(UUID("00000000-0000-4000-8000-000000000000"), "system")
-
-
-@dataclass(frozen=True)
-class Written:
-    """What one entry changed; `obj` is None for an event that changes no record."""
-
-    obj: Recorded | None
-    entry: Entry
 
 
 class _Open:
@@ -76,13 +72,39 @@ class _Open:
 class Change:
     """One change under way; made by `change`."""
 
-    def __init__(self, by: Actor, channel: str, client_op: UUID | None, claimed_at: Any) -> None:
+    def __init__(
+        self, by: Actor, channel: str, client_op: UUID | None, claimed_at: Any, payload: str = ""
+    ) -> None:
         if channel not in chain.CHANNELS:
             raise ValueError(f"{channel!r} is no way in; use one of {sorted(chain.CHANNELS)}.")
         self.source = Source(by.id, by.role, channel, claimed_at)
         self.client_op = client_op
+        self.payload = payload
         self.written: list[Written] = []
+        self.following: list[Recorded] = []  # recorded at the end of this change
+        self.memo: dict[Any, Any] = {}  # what rooms looked up for this change
         self._logs: dict[UUID, _Open] = {}
+
+    def lock(self, log_id: UUID) -> None:
+        """Hold the head of a log from now on; what is looked up then stays so until the end."""
+        self._open(log_id)
+
+    def sent_before(self, log_id: UUID) -> bool:
+        """Whether this `client_op` brought the same payload before; RepeatedDifferently if other.
+
+        False also when the first sending named no payload: then contents are compared.
+        """
+        opened = self._open(log_id)
+        if opened.repeats is None:
+            return False
+        entry = Entry.objects.select_related("body").get(log=opened.log, seq=opened.repeats)
+        text = entry.body.text
+        first = None if text is None else canon.parse(text).get("payload_hash")
+        if text is not None and first is None:
+            return False
+        if entry.actor != f"u:{self.source.actor}" or first not in (None, self.payload):
+            raise self._other_content()
+        return True
 
     def create(
         self, obj: Recorded, parts: Parts | None = None, *, reason_code: str = "entry",
@@ -97,11 +119,13 @@ class Change:
             prepare.validate(obj, parts)
         else:
             prepare.coerce(obj, parts)
-        pending = _created(obj, parts, act, reason_code, reason_text)
         if opened.repeats is not None:
+            pending = _created(obj, parts, act, reason_code, reason_text)
             entry = self._repeated(opened, pending)
             obj.refresh_from_db()
             return entry
+        self._ask(obj, None, reason_code)
+        pending = _created(obj, parts, act, reason_code, reason_text)
         entry = self._append(opened, [pending])[0]
         obj.recorded_at = entry.at
         prepare.insert_many([(obj, parts)])
@@ -122,6 +146,9 @@ class Change:
         for obj, _parts in ready:
             _begin(obj)
         prepare.validate_many(ready)
+        for index, (obj, _parts) in enumerate(ready):
+            with prepare.at_row(index):
+                self._ask(obj, None, reason_code)
         entries = self._append_each(
             [(_log_id(o), _created(o, p, act, reason_code, reason_text)) for o, p in ready]
         )
@@ -199,6 +226,8 @@ class Change:
 
     def _append(self, opened: _Open, pending: list[Pending]) -> list[Entry]:
         client_op, opened.client_op = opened.client_op, None
+        if client_op is not None and self.payload:
+            pending[0].body["payload_hash"] = self.payload
         return chain.append(opened.log, self.source, pending, client_op)
 
     def _append_each(self, pending: list[tuple[UUID, Pending]]) -> list[Entry]:
@@ -221,9 +250,9 @@ class Change:
             return self._repeated(
                 opened, _changed(obj, act, base_rev + 1, changes, reason_code, reason_text)
             )
-        new = revise.Revision(obj, base_rev, wish)
-        if _log_id(new.row) != opened.log.pk:
-            raise HistoryError("A record cannot move to another operation; void it and enter anew.")
+        new = revise.Revision(
+            obj, base_rev, wish, lambda row, stored: self._ask(row, stored, reason_code)
+        )
         pending = _changed(obj, act, new.row.rev, new.changes, reason_code, reason_text)
         entry = self._append(opened, [pending])[0]
         new.write()
@@ -234,39 +263,41 @@ class Change:
     def _repeated(self, opened: _Open, pending: Pending) -> Entry:
         entry = Entry.objects.filter(log=opened.log, seq=opened.repeats or 0).first()
         if entry is None or not _same(entry, pending, self.source):
-            raise RepeatedDifferently(
-                f"The sending {self.client_op} came before with other content; nothing was "
-                "written. Send new content under a new number."
-            )
+            raise self._other_content()
         opened.repeats = entry.seq + 1
         return entry
 
+    def _other_content(self) -> RepeatedDifferently:
+        return RepeatedDifferently(
+            f"The sending {self.client_op} came before with other content; nothing was "
+            "written. Send new content under a new number."
+        )
 
-_hooks: list[Callable[[list[Written]], None]] = []
+    def _ask(self, row: Recorded, stored: Recorded | None, reason_code: str) -> None:
+        hooks.ask(Ready(self, row, stored, reason_code))
 
-
-def on_written(func: Callable[[list[Written]], None]) -> Callable[[list[Written]], None]:
-    """Call `func` with everything a change wrote, at its end and inside its transaction."""
-    if func not in _hooks:
-        _hooks.append(func)
-    return func
+    def finish(self) -> None:
+        """Record what follows from this change, and tell the rooms what was written."""
+        for obj in self.following:
+            self.create(obj, reason_code="follows")
+        hooks.tell(self.written)
 
 
 @contextmanager
 def change(
-    *, by: Actor, channel: str, client_op: UUID | None = None, claimed_at: datetime | None = None
-) -> Iterator[Change]:
+    *, by: Actor, channel: str, client_op: UUID | None = None, claimed_at: datetime | None = None,
+    payload: str = "",
+) -> Iterator[Change]:  # fmt: skip
     """Open one change: a transaction in which records and log are written together.
 
     `channel` is web, sync, import, paper, cli or system. `client_op` is the sender's own number
-    for it; `claimed_at` the moment the sender says it was entered.
+    for it, `payload` a hash of what was sent under it; `claimed_at` the moment the sender says it
+    was entered.
     """
     with transaction.atomic():
-        under_way = Change(by, channel, client_op, claimed_at)
+        under_way = Change(by, channel, client_op, claimed_at, payload)
         yield under_way
-        if under_way.written:
-            for func in _hooks:
-                func(under_way.written)
+        under_way.finish()
 
 
 def open_log(label: str, *, id: UUID | None = None) -> Log:
@@ -326,5 +357,8 @@ def _same(entry: Entry, pending: Pending, source: Source) -> bool:
     if entry.body.text is None:
         return True
     stored = canon.parse(entry.body.text)
-    stored.pop("clock_adjusted", None)
+    for extra in ("clock_adjusted", "payload_hash"):
+        stored.pop(extra, None)
+    if pending.obj_rev == 1:  # what was held back when it came counts as sent the same
+        stored["changes"] = [one for one in stored["changes"] if one["path"] != VOIDED]
     return bool(canon.canonical(stored) == canon.canonical(pending.body))

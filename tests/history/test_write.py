@@ -8,9 +8,10 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError
 
-from farmrecords.history import clock, read, verify, write
+from farmrecords.history import clock, hooks, read, verify, write
 from farmrecords.history.models import Entry, Log
 from farmrecords.loads.models import Load, LoadPart
+from tests import builders
 from tests.history.farms import CREW, NOON, change
 
 
@@ -287,7 +288,7 @@ def test_the_claimed_moment_is_kept_and_its_lag_shown(farm):
 
 def test_listeners_hear_what_was_written_inside_the_transaction(farm, monkeypatch):
     heard = []
-    monkeypatch.setattr(write, "_hooks", [])
+    monkeypatch.setattr(hooks, "_after", [])
     write.on_written(lambda written: heard.append([(w.obj, w.entry.act) for w in written]))
     load = farm.recorded()
     assert heard == [[(load, "create")]]
@@ -309,6 +310,53 @@ def test_a_record_keeps_to_its_operation(farm, db):
     load = farm.recorded()
     with pytest.raises(write.HistoryError, match="another operation"), change() as under_way:
         under_way.amend(load, base_rev=1, values={"operation": Farm().operation}, reason_code="x")
+
+
+def foreign(farm):
+    """A load of the farm, in turn with each of its links at another operation."""
+    from tests.history.farms import Farm
+
+    other = Farm()
+    rows = {
+        "spreader": {"spreader": builders.make_spreader(other.operation)},
+        "content_test": {
+            "content_test": builders.make_manure_test(other.storages[0], NOON.date())
+        },
+        "parts": {}, "draws": {},
+    }  # fmt: skip
+    for name, values in rows.items():
+        load, parts = farm.load(**values)
+        if name == "parts":
+            parts["parts"][0].field = other.fields[0]
+        if name == "draws":
+            parts["draws"][0].storage = other.storages[0]
+        yield load, parts
+
+
+def test_no_link_leads_to_a_record_of_another_operation(farm):
+    tried = list(foreign(farm))
+    before = head(farm)
+    for load, parts in tried:
+        with pytest.raises(ValidationError, match="There is no"), change() as under_way:
+            under_way.create(load, parts)
+    for load, parts in foreign(farm):
+        with pytest.raises(ValidationError, match="There is no") as refused, change() as bulk:
+            bulk.create_many([farm.load(), (load, parts)])
+    assert (head(farm), Load.objects.count(), len(tried)) == (before, 0, 4)
+    assert "There is no storage" in str(refused.value)
+
+
+def test_no_amendment_links_to_a_record_of_another_operation(farm):
+    from tests.history.farms import Farm
+
+    load, other = farm.recorded(), Farm()
+    spreader = builders.make_spreader(other.operation)
+    with pytest.raises(ValidationError, match="There is no"), change() as under_way:
+        under_way.amend(load, base_rev=1, values={"spreader": spreader}, reason_code="x")
+    part = LoadPart(field=other.fields[0], amount_milli=load.amount_milli)
+    with pytest.raises(ValidationError, match="There is no"), change() as under_way:
+        under_way.amend(load, base_rev=1, parts={"parts": [part]}, reason_code="x")
+    assert Load.objects.get(pk=load.pk).rev == 1
 
 
 def test_a_repeatable_demonstration_has_the_same_salts():
