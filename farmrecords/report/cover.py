@@ -25,7 +25,8 @@ def cover_of(rows: Rows) -> Cover:
         is_permitted=permit.is_permitted if permit else None,
         size_class=str(permit.get_size_class_display()) if permit else "",
         class_basis=permit.class_basis if permit else "",
-        approach=str(permit.get_approach_display()) if permit else "",
+        approach=approach_words(rows),
+        is_narrative=is_narrative(rows),
         jurisdictions=tuple(stack.stack) if stack else (),
         first_on=rows.first_on,
         last_on=rows.last_on,
@@ -35,11 +36,29 @@ def cover_of(rows: Rows) -> Cover:
     )
 
 
+def approach_words(rows: Rows) -> str:
+    """The rate approach by permit and plan; where they differ, what each of them names."""
+    named = [row for row in (rows.permit, rows.plan) if row is not None]
+    words = {"linear": "linear", "narrative": "narrative rate"}
+    if rows.approach:
+        return words[rows.approach]
+    if len(named) < 2 or rows.permit is None or rows.plan is None:
+        return str(named[0].get_approach_display()) if named else ""
+    permit, plan = words[rows.permit.approach], words[rows.plan.approach]
+    return f"cannot tell: the permit names the {permit} approach, the plan the {plan} approach"
+
+
+def is_narrative(rows: Rows) -> bool | None:
+    """Whether the additions of the narrative approach are asked; None when it cannot be told."""
+    if rows.approach:
+        return rows.approach == "narrative"
+    return None if rows.permit is None or rows.permit.approach != "none" else False
+
+
 def due_day(permit: Permit, last_on: dt.date) -> dt.date | None:
     """The first due day of the permit after the last day of the period."""
     if not permit.due_month or not permit.due_day:
         return None
-    year = last_on.year
     for year in (last_on.year, last_on.year + 1):
         days = calendar.monthrange(year, permit.due_month)[1]
         due = dt.date(year, permit.due_month, min(permit.due_day, days))

@@ -12,13 +12,17 @@ from farmrecords.report.land import LandMap
 
 @dataclass(frozen=True)
 class Statement:
-    """Who stated that there was none of something, for which days, and how it was looked for."""
+    """Who stated that there was none of something, for which days, and how it was looked for.
+
+    `about` names the field when it is about one field alone.
+    """
 
     stated_by: str
     stated_on: dt.date
     from_on: dt.date | None
     to_on: dt.date | None
     looked_how: str
+    about: str = ""
 
 
 @dataclass(frozen=True)
@@ -81,7 +85,10 @@ class Nutrients:
 
 @dataclass(frozen=True)
 class MaximumRow:
-    """The largest amount that the plan's limits allow, from one manure test, for one crop year."""
+    """The largest amount that the plan's limits allow, from one manure test, for one crop year.
+
+    `missing` holds whole sentences: why there is no amount.
+    """
 
     crop_year: int
     crop: str
@@ -94,6 +101,8 @@ class MaximumRow:
     per_ac: Figure
     set_by: str
     applied: Figure
+    spreadable_ac: Figure
+    acres_from: str
     missing: tuple[str, ...] = ()
 
 
@@ -179,8 +188,11 @@ class InputRow:
     crop_year: int
     crop: str
     yield_goal: Figure
+    n_limit: Figure
     n_credit: Figure
     fertilizer_n: Figure
+    fertilizer_p2o5: Figure
+    n_for_manure: Figure
     soil_p: str
     rate_basis: str
 
@@ -192,5 +204,5 @@ class Narrative:
     soil_tests: tuple[SoilTestRow, ...]
     inputs: tuple[InputRow, ...]
     fertilizer: tuple[FertilizerRow, ...]
-    fertilizer_statement: Statement | None
+    fertilizer_statements: tuple[Statement, ...]
     fertilizer_words: str

@@ -13,6 +13,7 @@ from farmrecords.report.land_map import land_map
 from farmrecords.report.maximum import maximum_rows
 from farmrecords.report.model import AppliedRow, CropRow, FieldItem, LoadRow, LoadTotal, Nutrients
 from farmrecords.report.rows import Rows
+from farmrecords.report.spreadable import spreadable_by_kind
 from farmrecords.report.tests_used import phosphorus, test_words
 
 COVERED_FROM = {"track": "track", "noted": "noted", "whole_field": "field"}
@@ -39,7 +40,7 @@ def _field_item(rows: Rows, year: FieldYear) -> FieldItem:
         crops=_crops(rows, field),
         applied=_applied(year, loads),
         nutrients=_nutrients(year, loads),
-        maximum=maximum_rows(rows, year),
+        maximum=maximum_rows(rows, year, spreadable_by_kind(rows, year)),
         loads=tuple(_load_row(i, part) for i, part in enumerate(year.parts, start=1)),
         totals=tuple(_total(year, kind, loads) for kind in KINDS if year.milli(kind)),
         land=land_map(rows, year),

@@ -70,7 +70,12 @@ def statement_of(row: StatementOfNone | None) -> Statement | None:
     if row is None:
         return None
     return Statement(
-        str(row.stated_by), row.stated_on, row.from_on, row.to_on or row.stated_on, row.looked_how
+        str(row.stated_by),
+        row.stated_on,
+        row.from_on,
+        row.to_on or row.stated_on,
+        row.looked_how,
+        str(row.field) if row.field else "",
     )
 
 
@@ -92,7 +97,7 @@ def transferred_of(rows: Rows) -> Transferred:
         amount_figure(totals["lb"], "lb"),
         tuple(_transfer_row(row) for row in rows.transfers),
         statement_of(statement),
-        _contradiction(bool(rows.transfers), statement, "transfer"),
+        contradiction(bool(rows.transfers), statement, "a transfer"),
     )
 
 
@@ -108,10 +113,11 @@ def _transfer_row(row: Transfer) -> TransferRow:
     )
 
 
-def _contradiction(has_rows: bool, statement: StatementOfNone | None, what: str) -> str:
+def contradiction(has_rows: bool, statement: StatementOfNone | None, what: str) -> str:
+    """Words for a statement of none beside a record of the same thing; empty without both."""
     if has_rows and statement:
         return (
-            f"A statement of none covers the period, yet a {what} is entered. One of the two is "
+            f"A statement of none covers the period, yet {what} is entered. One of the two is "
             "wrong; both are shown."
         )
     return ""
@@ -122,7 +128,7 @@ def discharges_of(rows: Rows) -> Discharges:
     statement = rows.statement_about("discharges")
     found = tuple(_discharge_row(row, rows) for row in rows.discharges)
     if found:
-        words = _contradiction(True, statement, "discharge")
+        words = contradiction(True, statement, "a discharge")
     elif statement:
         words = "None, as stated below."
     else:

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from decimal import Decimal
 
 import shapely
-from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
 
 from farmrecords.calculations.geodesy import LocalPlane, feet
-from farmrecords.calculations.setback_geometry import is_within, widened
 from farmrecords.farm.acres import boundary_of
 from farmrecords.farm.models import Feature
-from farmrecords.findings.zones import known_from, zones_of
+from farmrecords.findings.zones import zones_of
 from farmrecords.loads.year_figures import FieldYear, YearPart
 from farmrecords.report.amounts import FORM_OF_KIND, UNITS
 from farmrecords.report.land import Areas, LandMap, LandmarkShape, Outline, SwathShape, ZoneShape
-from farmrecords.report.rows import Rows, in_force
+from farmrecords.report.rows import Rows
+from farmrecords.report.spreadable import known_for, near
 
-NEAR_FT = 600.0  # features farther away are left off the map
 TRUE_TO_FT = 3.0  # a drawn line may leave the computed one by this much
 
 
@@ -49,11 +46,6 @@ def _zones(
     rows: Rows, year: FieldYear, boundary: BaseGeometry, features: list[Feature], plane: LocalPlane
 ) -> tuple[ZoneShape, ...]:
     last = year.parts[-1].load
-    stack = year.version.stack if year.version else None
-    if not stack:
-        held = in_force(rows.stacks, last.local_day)
-        stack = held.stack if held else ()
-    permit = in_force(rows.permits, last.local_day)
     found = zones_of(
         year.field,
         boundary,
@@ -61,26 +53,9 @@ def _zones(
         last.local_day,
         method=last.method,
         form=FORM_OF_KIND[last.amount_kind],
-        known=known_from(
-            permit,
-            stack,
-            rows.conditions,
-            year.field,
-            last.local_day,
-        ),
+        known=known_for(rows, year, last),
     )
     return tuple(ZoneShape(label, areas(plane.project(ground))) for label, ground in found)
-
-
-def near(
-    features: Iterable[Feature], plane: LocalPlane, here: BaseGeometry
-) -> Iterable[tuple[Feature, BaseGeometry]]:
-    """Features within reach of the field, with their place in metres of its plane."""
-    west, south, east, north = widened(here, NEAR_FT).bounds
-    for row in features:
-        ground = shapely.clip_by_rect(plane.project(shape(row.geometry)), west, south, east, north)
-        if is_within(ground, here, NEAR_FT):
-            yield row, ground
 
 
 def areas(ground: BaseGeometry) -> Areas:

@@ -101,6 +101,7 @@ class Cover:
     last_on: dt.date
     is_whole_period: bool
     due_on: dt.date | None
+    is_narrative: bool | None = False
     notes: tuple[str, ...] = ()
 
 

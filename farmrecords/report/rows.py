@@ -23,6 +23,7 @@ from farmrecords.farm.models import (
     Storage,
 )
 from farmrecords.findings.permit_layer import own_rules
+from farmrecords.loads.limits import rate_approach
 from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadPart, Planting, Transfer
 from farmrecords.measurements.models import Discharge, SoilTest, StorageLevel
 from farmrecords.people.models import Operation, Permit
@@ -57,7 +58,7 @@ class Rows:
     plantings: list[Planting]
     harvests: list[Harvest]
     soil_tests: list[SoilTest]
-    fertilizers: list[Fertilizer]
+    all_fertilizers: list[Fertilizer]
 
     @cached_property
     def permit(self) -> Permit | None:
@@ -68,6 +69,11 @@ class Rows:
     def plan(self) -> PlanVersion | None:
         """The plan version in force on the last day: the current one of the report."""
         return in_force(self.plans, self.last_on)
+
+    @cached_property
+    def approach(self) -> str:
+        """The rate approach that permit and plan name: linear, narrative, or "" if it is open."""
+        return rate_approach(self.permit, self.plan)
 
     @cached_property
     def parts_by_field(self) -> dict[UUID, list[LoadPart]]:
@@ -84,15 +90,34 @@ class Rows:
         """Fields that took manure in the period, each once, by number."""
         return [row for row in self.fields if row.pk in self.parts_by_field]
 
-    def statement_about(self, subject: str) -> StatementOfNone | None:
-        """The latest statement of none about a subject that covers the whole period."""
+    def statement_about(
+        self,
+        subject: str,
+        field: Field | None = None,
+        days: tuple[dt.date, dt.date] | None = None,
+    ) -> StatementOfNone | None:
+        """The latest statement of none about a subject that covers all the days.
+
+        Without days, those of the period. With a field, a statement about that field counts as
+        well as one about the whole farm.
+        """
+        first, last = days or (self.first_on, self.last_on)
+        whose = {None, field.pk if field else None}
         for row in reversed(self.statements):
-            if row.subject == subject and row.field_id is None and row.storage_id is None:
-                begins = row.from_on is None or row.from_on <= self.first_on
-                ends = (row.to_on or row.stated_on) >= self.last_on
-                if begins and ends:
-                    return row
+            is_about = row.subject == subject and row.storage_id is None and row.field_id in whose
+            if is_about and row.covers(first, last):
+                return row
         return None
+
+    @cached_property
+    def fertilizers(self) -> list[Fertilizer]:
+        """The passes of the period."""
+        return [r for r in self.all_fertilizers if self.first_on <= r.spread_on <= self.last_on]
+
+    def fertilizers_of(self, field: Field, crop_year: int) -> list[Fertilizer]:
+        """Every pass on a field for a crop year up to the last day, also before the period."""
+        rows = self.all_fertilizers
+        return [row for row in rows if row.field_id == field.pk and row.crop_year == crop_year]
 
 
 def in_force(rows: Iterable[D], on: dt.date) -> D | None:
@@ -118,6 +143,7 @@ def read(operation: Operation, first: dt.date, last: dt.date) -> Rows:
     """Read the records of the period; the number of queries does not grow with them."""
     of = {"operation": operation, "voided": False}
     near = dt.timedelta(days=LEVEL_DAYS)
+    loads = _loads(operation, first, last)
     return Rows(
         operation=operation,
         first_on=first,
@@ -151,7 +177,7 @@ def read(operation: Operation, first: dt.date, last: dt.date) -> Rows:
                 Prefetch("crops", PlannedCrop.objects.filter(voided=False).order_by("crop_year"))
             )
         ),
-        loads=_loads(operation, first, last),
+        loads=loads,
         transfers=list(
             Transfer.objects.filter(**of, direction="out", moved_on__range=(first, last))
             .select_related("storage")
@@ -164,14 +190,24 @@ def read(operation: Operation, first: dt.date, last: dt.date) -> Rows:
         ),
         statements=list(
             StatementOfNone.objects.filter(**of)
-            .select_related("stated_by")
+            .select_related("stated_by", "field")
             .order_by("stated_on", "id")
         ),
         plantings=list(_of_period(Planting, of, "planted_on", first, last)),
         harvests=list(_of_period(Harvest, of, "harvested_on", first, last)),
         soil_tests=list(_of_period(SoilTest, of, "sampled_on", first, last)),
-        fertilizers=list(_of_period(Fertilizer, of, "spread_on", first, last)),
+        all_fertilizers=list(_fertilizers(of, {load.crop_year for load in loads}, first, last)),
     )
+
+
+def _fertilizers(
+    of: dict[str, Any], crop_years: set[int], first: dt.date, last: dt.date
+) -> Iterable[Fertilizer]:
+    """Passes of the period, and earlier ones for the crop years that its loads count in."""
+    rows = Fertilizer.objects.filter(
+        Q(spread_on__gte=first) | Q(crop_year__in=crop_years), **of, spread_on__lte=last
+    )
+    return rows.select_related("field").order_by("spread_on", "id")
 
 
 def _fields(operation: Operation) -> list[Field]:

@@ -112,7 +112,7 @@ def field_item(**values: Any) -> FieldItem:
             MaximumRow(2025, "corn silage", "Plan of 2024", figure(Decimal(160), "lb/ac", 1),
                        figure(Decimal(80), "lb/ac", 1), "total N", "Long tank 2025-03-01",
                        figure(60800.0, "gal", 0), figure(6400.0, "gal/ac", 1), "N",
-                       figure(25200, "gal", 0)),
+                       figure(25200, "gal", 0), figure(9.5, "ac", 1), "the whole field"),
         ),
         loads=tuple(load_row(n) for n in range(1, 7)),
         totals=(

@@ -311,7 +311,7 @@ def test_the_largest_amount_names_what_is_missing(operation, storage):
     make.make_load(stated_field(operation), storage)
     (row,) = build(operation, FIRST, LAST).fields[0].maximum
     assert row.amount.value is None
-    assert row.missing == ("a manure test",)
+    assert row.missing == ("No manure test is named with a load.",)
 
 
 def test_a_linear_filer_is_not_asked_for_soil_tests_and_fertilizer(operation):

@@ -23,7 +23,7 @@ def render(report: AnnualReport) -> bytes:
             *opening(report),
             *items(report),
             *field_pages(report),
-            *narrative_pages(report.narrative),
+            *narrative_pages(report.narrative, report.cover.is_narrative),
             *findings_pages(report),
         ]
         Paper(out, report).multiBuild(

@@ -32,11 +32,14 @@ STANDINGS = {
 }
 
 
-def narrative_pages(narrative: Narrative | None) -> Iterator[Any]:
+def narrative_pages(narrative: Narrative | None, is_asked: bool | None) -> Iterator[Any]:
     """What a narrative filer adds to item (viii); a linear filer is told that it is not asked."""
     yield CondPageBreak(200 if narrative else 80)
     yield heading("(viii) Soil tests, inputs and fertilizer", "item", 0)
     yield said("40 CFR 122.42(e)(4)(viii), narrative rate approach", "soft")
+    if narrative is None and is_asked is None:
+        yield said("Cannot tell whether it is asked: no permit facts are entered.")
+        return
     if narrative is None:
         yield said("Not asked of an operation that does not use the narrative rate approach.")
         return
@@ -50,7 +53,10 @@ def narrative_pages(narrative: Narrative | None) -> Iterator[Any]:
         "Supplemental fertilizer in the period",
         _fertilizer(narrative) if narrative.fertilizer else narrative.fertilizer_words,
     )
-    yield from statement(narrative.fertilizer_statement)
+    if narrative.fertilizer and narrative.fertilizer_words:
+        yield said(narrative.fertilizer_words)
+    for made in narrative.fertilizer_statements:
+        yield from statement(made)
 
 
 def _fertilizer(narrative: Narrative) -> Any:
@@ -94,14 +100,17 @@ def _soil_tests(narrative: Narrative) -> Any:
 def _inputs(narrative: Narrative) -> Any:
     return ledger(
         [
-            Column("field", 94),
-            Column("crop year", 38),
-            Column("crop", 72),
-            Column("yield goal", 64, right=True),
-            Column("N credits, lb/ac", 50, right=True),
-            Column("fertilizer N, lb/ac", 56, right=True),
-            Column("soil P", 60),
-            Column("basis of the rate", WIDTH - 434),
+            Column("field", 66),
+            Column("crop year", 30),
+            Column("crop", 56),
+            Column("yield goal", 52, right=True),
+            Column("N limit, lb/ac", 38, right=True),
+            Column("N credits, lb/ac", 40, right=True),
+            Column("fertilizer N, lb/ac", 46, right=True),
+            Column("fertilizer P2O5, lb/ac", 46, right=True),
+            Column("N left for manure, lb/ac", 46, right=True),
+            Column("soil P", 40),
+            Column("basis of the rate", WIDTH - 460),
         ],
         [
             (
@@ -109,8 +118,13 @@ def _inputs(narrative: Narrative) -> Any:
                 f"{row.crop_year}",
                 row.crop,
                 row.yield_goal.words,
+                row.n_limit.digits,
                 row.n_credit.digits,
                 row.fertilizer_n.digits if row.fertilizer_n.is_known else row.fertilizer_n.missing,
+                row.fertilizer_p2o5.digits
+                if row.fertilizer_p2o5.is_known
+                else row.fertilizer_p2o5.missing,
+                row.n_for_manure.digits,
                 row.soil_p,
                 row.rate_basis or "not entered",
             )

@@ -197,14 +197,15 @@ def _amounts(field: FieldItem) -> Iterator[Any]:
 def _maximum(rows: Sequence[MaximumRow]) -> Iterator[Any]:
     table = ledger(
         [
-            Column("crop year", 40),
-            Column("crop", 84),
-            Column("N limit, lb/ac", 48, right=True),
+            Column("crop year", 34),
+            Column("crop", 76),
+            Column("N limit, lb/ac", 42, right=True),
             Column("P2O5 limit, lb/ac", 48, right=True),
-            Column("manure test", 98),
+            Column("manure test", 92),
             Column("per acre", 70, right=True),
-            Column("whole field", 64, right=True),
-            Column("set by", WIDTH - 452),
+            Column("spreadable acres", 48, right=True),
+            Column("on them", 60, right=True),
+            Column("set by", WIDTH - 470),
         ],
         [
             (
@@ -214,6 +215,7 @@ def _maximum(rows: Sequence[MaximumRow]) -> Iterator[Any]:
                 row.p2o5_limit.digits,
                 row.test,
                 row.per_ac.words,
+                row.spreadable_ac.digits,
                 row.amount.words,
                 row.set_by,
             )
@@ -221,10 +223,11 @@ def _maximum(rows: Sequence[MaximumRow]) -> Iterator[Any]:
         ],
     )
     yield from part("Largest amount to apply, by the yearly calculation", table)
-    yield said("Over the whole field; ground kept free by setbacks is not taken out.", "soft")
     for row in rows:
         if row.missing:
-            yield said(f"{row.crop_year}: missing {'; '.join(row.missing)}.", "soft")
+            yield said(f"{row.crop_year}: cannot tell. {' '.join(row.missing)}", "soft")
+    for words in dict.fromkeys(row.acres_from for row in rows if row.acres_from):
+        yield said(f"Spreadable acres: {words}.", "soft")
 
 
 def _loads(field: FieldItem) -> Iterator[Any]:

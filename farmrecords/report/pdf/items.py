@@ -140,8 +140,9 @@ def statement(made: Statement | None) -> Iterator[Any]:
     if made is None:
         return
     days = f"{made.from_on or 'the beginning'} to {made.to_on}"
+    about = f"{clean(made.about, 80)}: " if made.about else ""
     yield said(
-        f"Stated by {clean(made.stated_by, 80)} on {made.stated_on}, for {days}: "
+        f"{about}Stated by {clean(made.stated_by, 80)} on {made.stated_on}, for {days}: "
         f"{clean(made.looked_how, 250)}."
     )
 
