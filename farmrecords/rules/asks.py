@@ -3,7 +3,7 @@
 Zones, spreadable acres and "may I spread here?" ask here; the finding uses the same code.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -12,7 +12,7 @@ from farmrecords.rules.checks.distance import asked_of, getter_for
 from farmrecords.rules.conditions import any_bundle, unsettled_bundles
 from farmrecords.rules.facts import Facts, Feature
 from farmrecords.rules.judge import scope_lacks, scope_of, with_form
-from farmrecords.rules.model import FORM_BOUND, RuleOnDay
+from farmrecords.rules.model import FORM_BOUND, Rule, RuleOnDay
 from farmrecords.rules.rulebook import Rulebook
 
 
@@ -61,6 +61,29 @@ def distance_asked(
             if ask is not None:
                 found.append(ask)
     return sorted(found, key=lambda ask: (-(ask.asked_ft or Decimal(0)), ask.rule_id))
+
+
+def largest_ft(rules: Iterable[Rule]) -> Decimal:
+    """The largest distance in feet that any of the rules can name itself, whatever the day.
+
+    Whoever looks for features near some ground must look at least this far. A distance that
+    another authority sets for one feature (the wellhead authority) is not among them.
+
+    >>> from farmrecords.rules.rulebook import read_rulebook
+    >>> largest_ft([read_rulebook().rule("US-SB-1")])
+    Decimal('100')
+    """
+    found = [Decimal(0)]
+    for rule in rules:
+        if rule.check == "distance":
+            bundles = rule.keys["alternatives"] or ()
+            names = {rule.keys["base"], *(bundle.asks for bundle in bundles)}
+            found += [
+                value.value
+                for value in rule.values
+                if value.name in names and isinstance(value.value, Decimal)
+            ]
+    return max(found)
 
 
 def _ask(standing: RuleOnDay, facts: Facts, feature: Feature) -> DistanceAsk | None:

@@ -5,6 +5,7 @@ from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cache
 from pathlib import Path
 
 from farmrecords.rules.coverage import Coverage
@@ -75,6 +76,12 @@ def make_rulebook(
     ranked = tuple(sorted(sections, key=lambda section: section.path))
     changes = sorted({day for rule in ordered for day in rule.change_days()})
     return Rulebook(ordered, ranked, dict(coverage), fingerprint, _changes=changes)
+
+
+@cache
+def packaged_rulebook() -> Rulebook:
+    """The packaged rulebook, read once a process."""
+    return read_rulebook()
 
 
 def read_rulebook(root: Path = DATA) -> Rulebook:
