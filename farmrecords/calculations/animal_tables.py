@@ -13,7 +13,7 @@ from functools import lru_cache
 from importlib import resources
 from typing import Any
 
-from .animals import AnimalError
+from .animals import AnimalError, Excreted, excreted, manure_cuft, manure_ton
 
 _DATA = resources.files("farmrecords.calculations") / "data"
 
@@ -65,6 +65,49 @@ def yearly_nutrients(animal: str, head: float) -> YearOfNutrients:
     return YearOfNutrients(*(head * value for value in _row("yearly_nutrients", animal)))
 
 
+@dataclass(frozen=True)
+class ExcretedInPeriod:
+    """What animals excrete while confined; None where the table states no figure.
+
+    ``row`` is the table's own row, with its source and evidence. P and K as elements.
+    """
+
+    row: Excreted
+    animal_days: float
+    ton: float
+    cuft: float | None
+    n_lb: float | None
+    p_lb: float | None
+    k_lb: float | None
+
+
+def excreted_in_period(
+    set_id: str, animal: str, head: float, days: float, confined_share: float = 1.0
+) -> ExcretedInPeriod:
+    """Return tons, cubic feet and pounds of N, P, K of so many animals in a period, as excreted.
+
+    Head and days 0 or more, share 0 to 1. Raises AnimalError. Source: the table's own.
+
+    >>> found = excreted_in_period("asabe-d384.2", "dry cow", 10, 100, 0.5)
+    >>> found.animal_days, found.n_lb, found.row.evidence
+    (500.0, 250.0, 'memory')
+    """
+    row = excreted(set_id, animal)
+    _head(head)
+    _head(days, "days")
+    if not 0 <= confined_share <= 1:
+        raise AnimalError(f"A confined share of {confined_share} is not between 0 and 1.")
+    animal_days = head * days * confined_share
+    pounds = [
+        None if daily is None else animal_days * daily
+        for daily in (row.n_lb_per_day, row.p_lb_per_day, row.k_lb_per_day)
+    ]
+    cuft = None if row.cuft_per_day is None else manure_cuft(animal_days, row.cuft_per_day, 1)
+    return ExcretedInPeriod(
+        row, animal_days, manure_ton(animal_days, row.lb_per_day, 1), cuft, *pounds
+    )
+
+
 def manure_cuft_per_day(kind: str) -> float:
     """Return cubic feet of manure a day for 1,000 lb of live weight (AWMFH 1992, read).
 
@@ -98,6 +141,20 @@ def wash_water_cuft(mass_animal_units: float, days: float, cuft_per_day: float) 
     ):
         _head(value, what)
     return mass_animal_units * cuft_per_day * days
+
+
+def places_gal(places: float, gal_per_day: float, occupied_days: float) -> float:
+    """Return gallons of animal places: places x gallons a day x days occupied, each 0 or more.
+
+    Raises AnimalError. Source: Minnesota Pork (read).
+
+    >>> places_gal(1248, 1, 324)  # CV-6.4
+    404352
+    """
+    _head(places, "places")
+    _head(gal_per_day, "gallons a day")
+    _head(occupied_days, "days")
+    return places * gal_per_day * occupied_days
 
 
 @lru_cache(maxsize=1)

@@ -111,6 +111,15 @@ def maryland_class(score: float, fertility_index: float | None = None) -> IndexC
     return _placed(rule, float(math.floor(score + 0.5)))
 
 
+def maryland_tiers() -> Mapping[str, float]:
+    """Return the fertility index from which each tier begins; fields above the lowest count.
+
+    >>> dict(maryland_tiers())
+    {'A': 150.0, 'B': 300.0, 'C': 450.0}
+    """
+    return {tier["name"]: float(tier["from"]) for tier in _held()["maryland_tier"]}
+
+
 def maryland_tier(fertility_index_of_fields: Sequence[float]) -> str:
     """Return the farm's tier (A, B, C) by the mean of its fields above 150; "" when none is.
 

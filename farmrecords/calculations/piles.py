@@ -55,6 +55,18 @@ def diameter_of_windrow(bottom_length_ft: float, top_length_ft: float, width_ft:
     return (bottom_length_ft - top_length_ft + width_ft) / 2
 
 
+def mean_length_ft(bottom_length_ft: float, top_length_ft: float) -> float:
+    """Return the length of a windrow with sloping ends: the mean of bottom and top.
+
+    Raises PileError as :func:`diameter_of_windrow`. Source: common practice.
+
+    >>> mean_length_ft(110, 90)
+    100.0
+    """
+    diameter_of_windrow(bottom_length_ft, top_length_ft, 1)  # refuses what cannot be
+    return (bottom_length_ft + top_length_ft) / 2
+
+
 def windrow_cuft(width_ft: float, height_ft: float, length_ft: float) -> float:
     """Return the volume of a windrow with half an ellipse as its section, pi W h L / 4.
 

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
+from statistics import fmean
 
 _FILE = resources.files("farmrecords.calculations") / "data" / "soil_test.toml"
 
@@ -67,3 +68,18 @@ def converted(value: float, equation_id: str, backwards: bool = False) -> float:
             "the soil by the method that is wanted."
         )
     return result
+
+
+def mean_above(values: Sequence[float], limit: float) -> float | None:
+    """Return the mean of the values above a limit; None when none is above it.
+
+    Values 0 or more. Raises SoilTestError. Source: COMAR 15.20.08, mean of the fields above 150.
+
+    >>> mean_above([120, 200, 500], 150), mean_above([150], 150)
+    (350.0, None)
+    """
+    for value in values:
+        if not (math.isfinite(value) and value >= 0):
+            raise SoilTestError(f"A soil test of {value} cannot be; give 0 or more.")
+    above = [value for value in values if value > limit]
+    return fmean(above) if above else None

@@ -58,6 +58,12 @@ SUBJECTS = (
     "p_classes",
     "farm_year",
     "storage_design",
+    "amounts",
+    "heaps",
+    "water",
+    "herd",
+    "screening",
+    "credits",
 )
 
 
