@@ -7,6 +7,7 @@ from django import forms
 from django.db.models import Exists, OuterRef, QuerySet
 from django.utils.translation import gettext_lazy as _
 
+from farmrecords.book.plain_errors import PlainForm
 from farmrecords.farm.models import Field, Storage
 from farmrecords.findings.models import FindingIndex
 from farmrecords.loads.kinds import METHODS
@@ -50,6 +51,7 @@ class LoadFilter(django_filters.FilterSet):
     class Meta:
         model = Load
         fields: list[str] = []
+        form = PlainForm
 
     def __init__(self, data: object, seat: Seat, **kwargs: object) -> None:
         super().__init__(data, queryset=records(seat, Load), **kwargs)

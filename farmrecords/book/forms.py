@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, QueryDict
 from django.utils.translation import gettext_lazy as _
 
+from farmrecords.book.plain_errors import PlainForm
 from farmrecords.farm.models import Storage
 from farmrecords.loads.nutrients import questions_about
 from farmrecords.measurements.models import ManureTest
@@ -75,7 +76,7 @@ def plain_helper() -> FormHelper:
     return helper
 
 
-class LevelForm(forms.Form):
+class LevelForm(PlainForm):
     """A reading of today, or that it was missed and why."""
 
     reading_ft = forms.DecimalField(
@@ -108,7 +109,7 @@ class LevelForm(forms.Form):
         return found
 
 
-class ManureTestForm(forms.Form):
+class ManureTestForm(PlainForm):
     """A laboratory sheet: each figure with the unit and basis that stand on it."""
 
     storage = forms.ModelChoiceField(label=_("Storage"), queryset=Storage.objects.none())

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from farmrecords.book.forms import offer, plain_helper
 from farmrecords.book.load_said import BASE_UNITS, untouched
+from farmrecords.book.plain_errors import PlainForm
 from farmrecords.farm.models import Field, Spreader, Storage
 from farmrecords.loads.entry import DrawDraft, LoadDraft, PartDraft
 from farmrecords.loads.kinds import (
@@ -97,7 +98,7 @@ class NaiveMomentField(forms.DateTimeField):
         return value
 
 
-class LoadForm(forms.Form):
+class LoadForm(PlainForm):
     """One load with up to three fields and two storages."""
 
     started = _moment(_("Start"), required=True)

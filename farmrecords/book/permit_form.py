@@ -9,6 +9,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.book.forms import day_input, offer, offer_words, plain_helper
+from farmrecords.book.plain_errors import PlainErrors
 from farmrecords.farm.kinds import FEATURE_KINDS
 from farmrecords.farm.models import Feature, Field
 from farmrecords.findings.words import rule_text
@@ -24,7 +25,7 @@ COLUMNS = (
 UNITS = [("", "—"), ("ft", _("ft")), ("gal/ac", _("gal/ac")), ("ton/ac", _("tons/ac"))]
 
 
-class ConditionForm(forms.ModelForm):
+class ConditionForm(PlainErrors, forms.ModelForm):
     """One condition as the document says it; the record itself says what its kind lacks."""
 
     kind = forms.ChoiceField(label=_("What it is"), choices=PermitCondition.KINDS)

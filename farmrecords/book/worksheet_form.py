@@ -14,13 +14,14 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.book.forms import plain_helper
+from farmrecords.book.plain_errors import PlainForm
 from farmrecords.calculations.worksheet import Input, WorksheetKind, plain
 
 ROWS = 6
 YES_NO = [("", "—"), ("yes", _("yes")), ("no", _("no"))]
 
 
-class WorksheetForm(forms.Form):
+class WorksheetForm(PlainForm):
     """The inputs of one worksheet; lists as rows of which the empty ones are left out."""
 
     def __init__(self, kind: WorksheetKind, data: Mapping[str, Any] | None = None) -> None:

@@ -44,7 +44,7 @@ def test_an_amendment_without_a_reason_is_refused(desk):
     before = desk.head()
     answer = amend(desk, load, amount_text="6,400", reason_text=" ")
     assert answer.status_code == 200
-    assert answer.context["reason"].errors == {"reason_text": ["This field is required."]}
+    assert answer.context["reason"].errors == {"reason_text": ["“Reason” is empty. Fill it in."]}
     assert desk.head() == before
 
 

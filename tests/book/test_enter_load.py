@@ -6,6 +6,7 @@ import datetime as dt
 
 import pytest
 
+from farmrecords.findings.judging import of_load
 from farmrecords.history.read import history_of
 from farmrecords.loads.models import Load
 from farmrecords.people.models import ClosedPeriod
@@ -66,10 +67,16 @@ def test_a_void_load_is_struck_out_and_gone_from_every_total(desk):
 
 
 def test_a_breach_is_recorded_and_judged_never_refused(desk):
-    # Vermont's winter ban, 15 December to 1 April (reference, states).
+    # Vermont forbids spreading from 15 December to 1 April (Required Agricultural Practices 6.06).
     load = desk.enter(started="2026-01-20T10:00", ended="", ground="frozen")
     assert load.status == "counted"
-    assert "What the rules say" in desk.get("load", load.pk)
+    outcomes = {one.rule_id: one.outcome for one in of_load(load)}
+    assert outcomes["VT-W-1"] == "not_met"
+    page = desk.get("load", load.pk)
+    note = page[page.index('id="finding-VT-W-1"') :]
+    assert '<span class="word">not met</span>' in note[: note.index("</section>")]
+    april = desk.enter(started="2026-04-02T10:00", ended="")
+    assert "VT-W-1" not in {one.rule_id for one in of_load(april) if one.outcome == "not_met"}
 
 
 def refused(desk, *words, at="", **values):
@@ -93,19 +100,27 @@ def refused(desk, *words, at="", **values):
         ({"amount_text": "NaN"}, "amount_text", ["'NaN'", "not a number"]),
         ({"amount_text": "99999999999"}, "amount_text", ["99999999999", "Check the number"]),
         ({"amount_text": ""}, "amount_text", ["No amount was given"]),
-        ({"amount_unit": ""}, "amount_unit", ["This field is required"]),
-        ({"amount_unit": "barrels"}, "amount_unit", ["barrels"]),
+        ({"amount_unit": ""}, "amount_unit", ["“Unit” is not chosen", "Choose one"]),
+        ({"amount_unit": "barrels"}, "amount_unit", ["“barrels” is not on the list", "Choose one"]),
         ({"ended": "2026-04-22T09:29"}, "ended", ["2026-04-22 09:29", "2026-04-22 09:30"]),
         ({"started": "yesterday"}, "started", ["yesterday", "2026-04-22 14:05"]),
         ({"started": "2027-04-22T09:30", "ended": ""}, "started", ["2027-04-22", "future"]),
         ({"started": "2026-03-08T02:30", "ended": ""}, "started", ["did not exist", "an hour"]),
         ({"started": "2025-11-02T01:30", "ended": ""}, "started", ["came twice", "second"]),
         ({"incorporated": "2026-04-22T08:00"}, "incorporated", ["before the load began"]),
-        ({"field_1": ""}, "field_1", ["This field is required"]),
-        ({"field_1": "11111111-1111-4111-8111-111111111111"}, "field_1", ["Select a valid choice"]),
-        ({"field_ac_1": "-1"}, "field_ac_1", ["greater than or equal to 0"]),
-        ({"snow_in": "-1"}, "snow_in", ["greater than or equal to 0"]),
-        ({"residue_pct": "101"}, "residue_pct", ["less than or equal to 100"]),
+        ({"field_1": ""}, "field_1", ["“Field” is not chosen", "Choose one"]),
+        (
+            {"field_1": "11111111-1111-4111-8111-111111111111"},
+            "field_1",
+            ["no longer, on the list", "Choose one that is"],
+        ),
+        ({"started": ""}, "started", ["“Start” is empty", "2026-04-22 14:05"]),
+        ({"snow_in": "deep"}, "snow_in", ["“deep” is no number", "12.5"]),
+        ({"residue_pct": "3.5"}, "residue_pct", ["“3.5” is no whole number", "12"]),
+        ({"note": "x" * 251}, "note", ["251 characters were given and 250 fit"]),
+        ({"field_ac_1": "-1"}, "field_ac_1", ["-1 is less than 0", "Enter 0 or more"]),
+        ({"snow_in": "-1"}, "snow_in", ["-1 is less than 0", "Enter 0 or more"]),
+        ({"residue_pct": "101"}, "residue_pct", ["101 is more than 100", "Enter 100 or less"]),
         ({"crop_year": "2031"}, "crop_year", ["2031", "harvested"]),
         ({"method": "thrown"}, "method", ["thrown"]),
     ],

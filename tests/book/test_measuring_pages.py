@@ -47,9 +47,9 @@ def test_a_missed_reading_is_recorded_with_its_reason(desk):
         ({}, "reading_ft", "Enter the reading"),
         ({"missed": "on", "note": "ice", "reading_ft": "3"}, "missed", "has no number"),
         ({"reading_ft": "10.01"}, "reading_ft", "more than the storage is deep"),
-        ({"reading_ft": "-1"}, "reading_ft", "greater than or equal to 0"),
-        ({"reading_ft": "NaN"}, "reading_ft", "Enter a number"),
-        ({"reading_ft": "four"}, "reading_ft", "Enter a number"),
+        ({"reading_ft": "-1"}, "reading_ft", "is less than 0. Enter 0 or more"),
+        ({"reading_ft": "NaN"}, "reading_ft", "is no number. Enter digits alone"),
+        ({"reading_ft": "four"}, "reading_ft", "is no number. Enter digits alone"),
     ],
 )
 def test_a_level_that_is_none_is_said_at_its_entry_and_saves_nothing(desk, data, at, words):
@@ -96,9 +96,9 @@ def test_a_sheet_is_kept_as_it_was_reported(desk):
         ({"unit_total_n": ""}, "unit_total_n", "25.4 has no unit"),
         ({"value_p2o5": "12"}, "unit_p2o5", "12 has no unit"),
         ({"unit_total_n": "stones"}, "unit_total_n", "stones"),
-        ({"sampled_on": ""}, "sampled_on", "required"),
-        ({"sampled_on": "2026-02-30"}, "sampled_on", "valid date"),
-        ({"storage": ""}, "storage", "required"),
+        ({"sampled_on": ""}, "sampled_on", "is empty. Enter the day as"),
+        ({"sampled_on": "2026-02-30"}, "sampled_on", "“2026-02-30” is no day"),
+        ({"storage": ""}, "storage", "is not chosen. Choose one"),
     ],
 )
 def test_a_sheet_that_is_not_whole_is_said_at_its_entry_and_saves_nothing(desk, values, at, words):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from farmrecords.findings.judging import of_load
 from farmrecords.plan.models import PermitCondition
 from tests import builders
 from tests.book.desk import Desk
@@ -27,10 +28,17 @@ def test_a_condition_is_entered_listed_and_judged(desk: Desk) -> None:
     made = PermitCondition.objects.get()
     assert (made.kind, made.citation, made.operation) == ("cap", "part 4.2", desk.operation)
     assert "No more than 1,000 gal/ac" in desk.get("permit")
-    load = desk.enter(area_1="4") if "area_1" in desk.form() else desk.enter()
+    load = desk.enter(field_ac_1="4")
+    over = {one.rule_id: one for one in of_load(load)}[f"{made.layer}-1"]
+    assert over.outcome == "not_met"  # 6,500 gal on 4 ac are 1,625 gal/ac
     page = desk.get("load", load.pk)
-    assert "No more than 1,000 gal/ac" in page
-    assert "part 4.2" in page
+    note = page[page.index(f'id="finding-{made.layer}-1"') :]
+    note = note[: note.index("</section>")]
+    assert '<span class="word">not met</span>' in note
+    assert "1625" in note.replace(",", "")
+    assert "part 4.2" in note
+    within = desk.enter(started="2026-04-22T10:30", ended="", field_ac_1="6.5")  # 1,000 gal/ac
+    assert "not_met" not in {o.outcome for o in of_load(within) if o.rule_id == over.rule_id}
     assert "No more than 1,000 gal/ac" in desk.get("coverage")
     assert "permit of 2026" in desk.get("rule", f"{made.layer}-1")
 

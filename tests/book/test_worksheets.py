@@ -94,3 +94,12 @@ def test_a_figure_a_telltale_factor_from_an_earlier_one_asks_on_its_page(office:
     page = office.get(reverse("worksheet", args=("calc", kind.name)), given)
     assert page.status_code == 200
     assert "Is this right? p2o5 is 4.37 and was 10: a factor near 2.29" in page_words(page)
+
+
+def test_an_entry_of_a_row_that_cannot_be_taken_is_said_beside_it(office: Client) -> None:
+    kind = worksheet_named("load_nutrients")
+    given = example_values(kind) | {"earlier-0-name": "p2o5", "earlier-0-value": "1" * 61}
+    page = office.get(reverse("worksheet", args=("calc", kind.name)), given)
+    assert page.status_code == 422
+    row = page.content.decode().split('name="earlier-0-value"')[1].split("</td>")[0]
+    assert "61 characters were given and 60 fit" in row

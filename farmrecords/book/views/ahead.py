@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from farmrecords.book.forms import day_input, offer, plain_helper
+from farmrecords.book.plain_errors import PlainForm
 from farmrecords.calculations.units import Amount, AmountError, parse_amount
 from farmrecords.farm.models import Field, Spreader, Storage
 from farmrecords.findings.may_i_spread import Answer, Asked, answers
@@ -27,7 +28,7 @@ ORDER = ("open", "partly_open", "cannot_tell", "closed")
 EARLIEST, LATEST = dt.timedelta(days=366), dt.timedelta(days=366)
 
 
-class AskForm(forms.Form):
+class AskForm(PlainForm):
     """A planned load: from where, with what, how, how much, when, on what ground."""
 
     field = forms.ModelChoiceField(

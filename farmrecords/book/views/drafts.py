@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy
 
 from farmrecords.book.forms import offer_words, plain_helper
 from farmrecords.book.granted import shown_year
+from farmrecords.book.plain_errors import PlainForm
 from farmrecords.findings.drafts import changed_findings
 from farmrecords.loads.models import Load
 from farmrecords.loads.year import operation_years
@@ -22,7 +23,7 @@ from farmrecords.rules.errors import RuleFileError
 from farmrecords.rules.rulebook import read_rulebook
 
 
-class DraftForm(forms.Form):
+class DraftForm(PlainForm):
     """Which draft, and which crop year."""
 
     draft = forms.ChoiceField(label=gettext_lazy("Draft"))

@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from farmrecords.book.forms import day_input, plain_helper, sent
+from farmrecords.book.plain_errors import PlainForm
 from farmrecords.book.revisions import changed_since, opened_at, revision_of
 from farmrecords.book.views.entry import ReasonForm
 from farmrecords.findings.confirming import confirmations_of, is_to_confirm, new_confirmation
@@ -77,7 +78,7 @@ def rules_text(request: HttpRequest, seat: Seat, fingerprint: str) -> HttpRespon
     return render(request, "book/rules_text.html", context)
 
 
-class ConfirmForm(forms.Form):
+class ConfirmForm(PlainForm):
     """Which official text the rule was held against, and on which day."""
 
     document = forms.CharField(

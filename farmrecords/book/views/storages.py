@@ -16,12 +16,11 @@ from django.utils.translation import gettext as _
 
 from farmrecords.book.forms import LevelForm, sent
 from farmrecords.calculations.storage_budget import pump_out_mark
-from farmrecords.calculations.storage_volume import StorageShapeError, volume_gal
 from farmrecords.drawing.inputs import LevelMark, LevelReading, Period
 from farmrecords.drawing.storages import level_line
 from farmrecords.drawing.svg import to_svg
 from farmrecords.farm.models import Storage
-from farmrecords.farm.shapes import depth_of, shape_of
+from farmrecords.farm.shapes import depth_of, gallons_at
 from farmrecords.findings.words import drawing_words
 from farmrecords.history import clock, write
 from farmrecords.loads.models import Load, LoadDraw
@@ -34,7 +33,7 @@ def storages(request: HttpRequest, seat: Seat) -> HttpResponse:
     """All storages with their last level."""
     found = list(records(seat, Storage).filter(voided=False))
     last = _last_readings(seat, found)
-    rows = [(one, last.get(one.pk), _volume(one, last.get(one.pk))) for one in found]
+    rows = [(one, last.get(one.pk), gallons_at(one, last.get(one.pk))) for one in found]
     return render(request, "book/storages.html", {"rows": rows})
 
 
@@ -58,7 +57,7 @@ def storage(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     context = {
         "storage": found,
         "readings": readings[::-1],
-        "volumes": {row.pk: _volume(found, row) for row in readings},
+        "volumes": {row.pk: gallons_at(found, row) for row in readings},
         "by_month": sorted(by_month.items(), reverse=True),
         "tests": records(seat, ManureTest).filter(storage=found, voided=False)[:6]
         if seat.may("see_measurements")
@@ -82,17 +81,6 @@ def _readings(seat: Seat, found: Any) -> Any:
     if seat.role in ("planner", "inspector"):
         rows = rows.filter(pk__in=records(seat, StorageLevel).values("pk"))
     return rows.order_by("read_on")
-
-
-def _volume(found: Storage, reading: StorageLevel | None) -> float | None:
-    """Gallons at a reading, or None where shape or reading do not tell."""
-    shape, depth = shape_of(found), depth_of(found, reading)
-    if shape is None or depth is None:
-        return None
-    try:
-        return volume_gal(shape, depth)
-    except StorageShapeError:
-        return None
 
 
 def _lines(
