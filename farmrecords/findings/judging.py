@@ -17,9 +17,10 @@ from farmrecords.findings.rulebooks import confirmed_rules
 from farmrecords.findings.surroundings import Surroundings
 from farmrecords.findings.year_facts import year_facts
 from farmrecords.history import clock
-from farmrecords.loads.facts import facts_of
+from farmrecords.loads.facts import facts_of, facts_within
 from farmrecords.loads.models import Load
 from farmrecords.loads.year import FieldYear, field_year
+from farmrecords.rules.asks import largest_ft
 from farmrecords.rules.findings import ON_FIELD, OUTCOMES, Finding
 from farmrecords.rules.judge import judge
 from farmrecords.rules.rulebook import Rulebook
@@ -35,10 +36,11 @@ class Judge:
         self.around = Surroundings(operation)
         self.confirmed = confirmed_rules(operation)
         self.rulebook = joined(self.around.conditions, book)
+        self.around.asked_ft = float(largest_ft(self.rulebook.rules))
 
     def load(self, load: Load) -> list[Finding]:
         """The findings of one load, weightiest first."""
-        kept = {row["part"]: row for row in facts_of(load).parts}
+        kept = {row["part"]: row for row in self._told(load)}
         parts = list(load.parts.all())
         found: dict[str, Finding] = {}
         for part in parts:
@@ -53,6 +55,13 @@ class Judge:
                 if known is None or _weight(finding) < _weight(known):
                     found[finding.rule_id] = finding
         return sorted(found.values(), key=_weight)
+
+    def _told(self, load: Load) -> list[dict[str, Any]]:
+        """The kept facts of a load; searched anew where a draft asks for larger distances."""
+        told: list[dict[str, Any]] = facts_of(load).parts
+        if all(row["searched_ft"] >= self.around.asked_ft for row in told):
+            return told
+        return list(facts_within([load], self.around.asked_ft)[load.pk].parts)
 
     def field_year(self, year: FieldYear) -> list[Finding]:
         """The findings of one field's crop year, weightiest first."""

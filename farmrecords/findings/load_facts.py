@@ -70,6 +70,7 @@ def part_facts(
     values |= _tests(around, load, part, on)
     values |= _weather(around, load)
     values |= _papers(around, load, part, on)
+    values |= _looked_for(around, part.field_id, kept, on)
     values |= further_facts("load", load.further)
     values["load.equipment_inspected_on"] = around.equipment_inspected_on(load.spreader_id, on)
     known = {name: value for name, value in values.items() if value is not None}
@@ -315,14 +316,24 @@ def _papers(around: Surroundings, load: Load, part: LoadPart, on: dt.date) -> di
         for row in around.papers(part.field_id, on)
         if row.paper and row.feature_id is None and row.holds_at(load.started_at)
     }
-    values: dict[str, Any] = {"documents.held": tuple(sorted(held))}
-    field_id = part.field_id
-    if around.once(
+    return {"documents.held": tuple(sorted(held))}
+
+
+def _looked_for(
+    around: Surroundings, field_id: Any, kept: dict[str, Any] | None, on: dt.date
+) -> dict[str, Any]:
+    """That every feature is on the map, where somebody states it and the map was searched so far.
+
+    Facts kept for nearer distances than the rules now ask say nothing of features beyond them.
+    """
+    stated = around.once(
         ("no features", field_id, on), lambda: around.states_none("features", on, field_id)
-    ):
-        values["features.mapped"] = True
-        values["features.none_stated"] = tuple(FEATURE_KINDS)
-    return values
+    )
+    if not stated or kept is None or kept["searched_ft"] < around.asked_ft:
+        return {}
+    if kept["distances_from"] is None and around.features:
+        return {}
+    return {"features.mapped": True, "features.none_stated": tuple(FEATURE_KINDS)}
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ from farmrecords.farm.models import Feature, Field, FieldVersion, Spreader, Stor
 from farmrecords.findings.judging import Judge
 from farmrecords.findings.load_facts import part_facts
 from farmrecords.history import clock
-from farmrecords.loads.distances import distances
+from farmrecords.loads.distances import distances, search_ft
 from farmrecords.loads.ground import Ground
 from farmrecords.loads.limits import Left
 from farmrecords.loads.models import Load, LoadPart
@@ -113,6 +113,9 @@ class Asking:
         self.judge = Judge(operation)
         self.supply = Surroundings(operation)
         self.features = list(Feature.objects.filter(operation=operation, voided=False))
+        self.search_ft = max(
+            search_ft(self.judge.around.conditions, self.features), self.judge.around.asked_ft
+        )
         self.started_at = self._start()
 
     def answer(self, field: Field, year: FieldYear | None) -> Answer:
@@ -204,6 +207,8 @@ class Asking:
             "rate_per_ac": rate,
             "rate_unit": rate_unit(kind),
             "distances": self._distances(version, reach),
+            "distances_from": None if reach is None or version is None else "planned",
+            "searched_ft": self.search_ft,
         }
         return part_facts(self.judge.around, load, part, kept, self.asked.storage)
 
@@ -213,7 +218,7 @@ class Asking:
         ground = Ground(LoadPart(number=1), version, None)
         ground.reach, ground.reach_from = reach, "planned"
         ground.uncertainty_ft = float(version.uncertainty_ft)
-        return distances([(ground, self.asked.on)], self.features)[0]
+        return distances([(ground, self.asked.on)], self.features, self.search_ft)[0]
 
     def _open_ground(
         self, field: Field, version: FieldVersion | None, stack: tuple[str, ...]

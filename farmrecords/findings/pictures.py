@@ -34,12 +34,14 @@ from farmrecords.drawing.inputs import (
 from farmrecords.drawing.land import field_map
 from farmrecords.farm.geometry import to_shape
 from farmrecords.farm.models import Feature, Field
+from farmrecords.findings.permit_layer import own_rules
 from farmrecords.findings.words import drawing_words, rule_text
-from farmrecords.findings.zones import zones_of
+from farmrecords.findings.zones import Known, asked_ft, known_on, zones_of
+from farmrecords.loads.distances import search_ft
 from farmrecords.loads.facts import facts_of
 from farmrecords.loads.models import Load
 
-NEAR_FT = 600.0
+DRAWN_FT = 600.0  # of the drawing alone: farther features are drawn only where they close ground
 
 
 def field_picture(
@@ -75,11 +77,27 @@ def field_picture(
 
 
 def near_features(field: Field, boundary: BaseGeometry, on: dt.date) -> list[Feature]:
-    """The operation's features in force on the day within reach of the field."""
+    """The features in force on the day beside the field, and those that close ground of it."""
     rows = list(Feature.objects.filter(operation=field.operation_id).in_force(on))
-    near = nearness([boundary], [shape(row.geometry) for row in rows], NEAR_FT)
-    within = {one.place for one in near}
+    reach_ft = search_ft(own_rules(field.operation), rows)
+    known = known_on(field, on)
+    near = nearness([boundary], [shape(row.geometry) for row in rows], reach_ft)
+    within = {
+        one.place
+        for one in near
+        if one.distance_ft <= DRAWN_FT
+        or one.distance_ft < _most_asked_ft(field, rows[one.place], on, known)
+    }
     return [row for number, row in enumerate(rows) if number in within]
+
+
+def _most_asked_ft(field: Field, feature: Feature, on: dt.date, known: Known) -> float:
+    """The largest distance asked of the feature for manure left on the surface, in either form."""
+    asked = [
+        asked_ft(field, feature, on, method="surface", form=form, known=known)
+        for form in ("liquid", "solid")
+    ]
+    return float(max((one for one in asked if one is not None), default=0))
 
 
 def field_band(

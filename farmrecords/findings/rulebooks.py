@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 import json
 from collections.abc import Collection
 
@@ -11,15 +10,14 @@ from farmrecords.history import files, write
 from farmrecords.history.models import KeptFile
 from farmrecords.history.read import entries_of
 from farmrecords.people.models import Operation
-from farmrecords.rules.rulebook import Rulebook, read_rulebook
+from farmrecords.rules.rulebook import Rulebook, packaged_rulebook
 
 ACT = "rule_version"
 
 
-@functools.cache
 def rulebook() -> Rulebook:
     """The packaged rulebook, read once a process."""
-    return read_rulebook()
+    return packaged_rulebook()
 
 
 def confirmed_rules(operation: Operation) -> Collection[str]:

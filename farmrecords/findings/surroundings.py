@@ -46,6 +46,9 @@ class Surroundings:
 
     def __init__(self, operation: Operation) -> None:
         self.operation = operation
+        # The largest distance that the rules judged with can ask; features must be looked for
+        # at least so far.
+        self.asked_ft = 0.0
         self._once: dict[tuple[Any, ...], Any] = {}
 
     def _dated(self, model: Any, *related: str) -> list[Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 from typing import Any
 
 import numpy as np
@@ -15,15 +16,40 @@ from farmrecords.calculations.setback_geometry import combined_uncertainty_ft, n
 from farmrecords.farm.acres import boundary_of, place_of
 from farmrecords.farm.models import Feature
 from farmrecords.loads.ground import Ground
+from farmrecords.plan.models import PermitCondition
+from farmrecords.rules.asks import largest_ft
+from farmrecords.rules.rulebook import packaged_rulebook
 
-WITHIN_FT = 1500.0  # beyond the largest distance any encoded rule asks for
+LEAST_FT = 1500.0  # looked so far in any case, so that pages can tell of features near by
 NEAR_DEG = 0.02  # generous for 1,500 ft at any latitude farmed
+
+AUTHORITY_FT = "wellhead_distance_ft"  # a further fact of a feature
 
 Rows = list[dict[str, Any]]
 
 
-def distances(grounds: Sequence[tuple[Ground, dt.date]], features: Sequence[Feature]) -> list[Rows]:
-    """For each ground the features in force on its day within 1,500 ft, nearest first."""
+def search_ft(conditions: Iterable[PermitCondition], features: Iterable[Feature]) -> float:
+    """How far features are looked for: as far as any rule, condition or authority may ask.
+
+    The largest distance of the rulebook, of the operation's own conditions and of a feature's
+    wellhead authority, whatever the day, and LEAST_FT at the least.
+    """
+    asked = [largest_ft(packaged_rulebook().rules)]
+    asked += [row.value for row in conditions if row.kind == "distance" and row.value]
+    asked += [Decimal(row.further.get(AUTHORITY_FT) or 0) for row in features]
+    return max(LEAST_FT, float(max(asked)))
+
+
+def distances(
+    grounds: Sequence[tuple[Ground, dt.date]],
+    features: Sequence[Feature],
+    within_ft: float = LEAST_FT,
+) -> list[Rows]:
+    """For each ground the features in force on its day within a bound, nearest first.
+
+    The doubt of ground and feature is added to the bound, so that what is left out is surely
+    farther than `within_ft`.
+    """
     found: list[Rows] = [[] for _ground in grounds]
     groups: dict[Any, list[int]] = defaultdict(list)
     for i, (ground, _day) in enumerate(grounds):
@@ -31,7 +57,9 @@ def distances(grounds: Sequence[tuple[Ground, dt.date]], features: Sequence[Feat
             groups[ground.version.pk if ground.version else i].append(i)
     for members in groups.values():
         centre = boundary_of(grounds[members[0]][0].version) or grounds[members[0]][0].reach
-        _measure(members, grounds, features, centre, found)
+        doubt = max(grounds[i][0].uncertainty_ft for i in members)
+        doubt += max(float(feature.uncertainty_ft) for feature in features)
+        _measure(members, grounds, features, centre, within_ft + doubt, found)
     return found
 
 
@@ -40,15 +68,17 @@ def _measure(
     grounds: Sequence[tuple[Ground, dt.date]],
     features: Sequence[Feature],
     centre: BaseGeometry,
+    within_ft: float,
     found: list[Rows],
 ) -> None:
     reaches = [grounds[i][0].reach for i in members]
-    near = _nearby(features, shapely.total_bounds(np.array(reaches)))
+    apart_deg = NEAR_DEG * max(1.0, within_ft / LEAST_FT)
+    near = _nearby(features, shapely.total_bounds(np.array(reaches)), apart_deg)
     whole = [at for at, i in enumerate(members) if grounds[i][0].reach_from == "boundary"]
     measured = nearness(
         reaches,  # type: ignore[arg-type]  # only grounds with a reach are members
         [place_of(feature) for feature in near],
-        WITHIN_FT,
+        within_ft,
         centre,
         farthest_of=whole,
     )
@@ -64,16 +94,16 @@ def _measure(
         found[i].sort(key=lambda row: (row["distance_ft"], row["feature"]))
 
 
-def _nearby(features: Iterable[Feature], bounds: Any) -> list[Feature]:
+def _nearby(features: Iterable[Feature], bounds: Any, apart_deg: float) -> list[Feature]:
     west, south, east, north = bounds
     kept = []
     for feature in features:
         w, s, e, n = place_of(feature).bounds
         apart = (
-            w > east + NEAR_DEG
-            or e < west - NEAR_DEG
-            or s > north + NEAR_DEG
-            or n < south - NEAR_DEG
+            w > east + apart_deg
+            or e < west - apart_deg
+            or s > north + apart_deg
+            or n < south - apart_deg
         )
         if not apart:
             kept.append(feature)

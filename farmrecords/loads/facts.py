@@ -5,8 +5,9 @@ a feature, a spreader or a calibration makes the facts of the operation stale; t
 again when next asked for. Per part: part (its number), field, field_version and its revision,
 boundary_ac, covered_ac, swept_ac, covered_from ("track", "noted", "whole_field" or None),
 rate_per_ac, rate_unit, outside_ac, footprint (GeoJSON or None), distances_from ("track",
-"boundary", or None when no distance can be told), trouble (why a track told nothing) and
-distances: feature, feature_rev, kind, name, distance_ft, uncertainty_ft, down_gradient.
+"boundary", or None when no distance can be told), trouble (why a track told nothing),
+searched_ft (every feature nearer than that is told) and distances: feature, feature_rev, kind,
+name, distance_ft, uncertainty_ft, down_gradient.
 """
 
 from __future__ import annotations
@@ -23,16 +24,17 @@ from django.db.models import prefetch_related_objects
 
 from farmrecords.farm.models import Feature, FieldVersion, Spreader
 from farmrecords.history import clock, write
-from farmrecords.loads.distances import distances, in_force
+from farmrecords.loads.distances import distances, in_force, search_ft
 from farmrecords.loads.ground import Ground, ground_of
 from farmrecords.loads.models import Load, LoadFacts, LoadPart
 from farmrecords.loads.surroundings import Surroundings
 from farmrecords.measurements.models import Calibration
 from farmrecords.people.models import Operation
+from farmrecords.plan.models import PermitCondition
 
-WAY = 2  # raised when the way of computing changes, so that kept facts are worked out again
+WAY = 3  # raised when the way of computing changes, so that kept facts are worked out again
 STALE = 0  # a revision no load has
-RESTS_ON = (FieldVersion, Feature, Spreader, Calibration)
+RESTS_ON = (FieldVersion, Feature, Spreader, Calibration, PermitCondition)
 
 
 def facts_of(load: Load) -> LoadFacts:
@@ -56,6 +58,16 @@ def facts_for(loads: Iterable[Load]) -> dict[UUID, LoadFacts]:
     for load in wanted:
         load.facts = found[load.pk]  # type: ignore[assignment]
     return found
+
+
+def facts_within(loads: Sequence[Load], search_ft: float) -> dict[UUID, LoadFacts]:
+    """The facts of loads of one operation searched farther than the kept ones; nothing is kept."""
+    if not loads:
+        return {}
+    land = Land(loads[0].operation)
+    land.search_ft = max(search_ft, land.search_ft)
+    rows = _computed(land, loads, {load.pk: "" for load in loads})
+    return {row.load_id: row for row in rows}
 
 
 def renew(loads: Iterable[Load]) -> None:
@@ -105,9 +117,9 @@ def _computed(land: Land, loads: Sequence[Load], marks: dict[UUID, str]) -> list
             grounds.append((ground_of(part, version, load.spreader, width), load.local_day))
             owners.append(load)
     told: dict[UUID, list[dict[str, Any]]] = defaultdict(list)
-    near = distances(grounds, land.features)
+    near = distances(grounds, land.features, land.search_ft)
     for load, (ground, _day), rows in zip(owners, grounds, near, strict=True):
-        told[load.pk].append(ground.told(load) | {"distances": rows})
+        told[load.pk].append(ground.told(load) | {"distances": rows, "searched_ft": land.search_ft})
     now = clock.now()
     return [
         LoadFacts(
@@ -137,6 +149,8 @@ class Land:
         self.features = list(
             Feature.objects.filter(operation=operation, voided=False).order_by("id")
         )
+        conditions = PermitCondition.objects.filter(operation=operation, voided=False)
+        self.search_ft = search_ft(conditions, self.features)
         self._versions: dict[UUID, list[FieldVersion]] = defaultdict(list)
         rows = FieldVersion.objects.filter(operation=operation, voided=False)
         for row in rows.order_by("-from_on", "-recorded_at"):
@@ -151,6 +165,7 @@ class Land:
         day, spreader = load.local_day, load.spreader
         told = [
             WAY,
+            self.search_ft,
             load.amount_kind,
             [self._part(part, day) for part in load.parts.all()],
             [(str(row.pk), row.rev) for row in self.features if in_force(row, day)],

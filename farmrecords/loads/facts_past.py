@@ -9,10 +9,11 @@ from uuid import UUID
 
 from farmrecords.farm.models import Feature, FieldVersion
 from farmrecords.history.read import as_of, as_of_many
-from farmrecords.loads.distances import distances, in_force
+from farmrecords.loads.distances import distances, in_force, search_ft
 from farmrecords.loads.ground import Ground, ground_of
 from farmrecords.loads.models import Load
 from farmrecords.loads.surroundings import Surroundings
+from farmrecords.plan.models import PermitCondition
 
 
 def facts_as_of(load: Load, moment: dt.datetime) -> list[dict[str, Any]]:
@@ -32,7 +33,9 @@ def facts_as_of(load: Load, moment: dt.datetime) -> list[dict[str, Any]]:
         rows = versions.get(part.field_id, [])
         version = next((row for row in rows if in_force(row, then.local_day)), None)
         grounds.append((ground_of(part, version, then.spreader, width), then.local_day))
-    near = distances(grounds, _features(load.operation_id, moment))
+    features = _features(load.operation_id, moment)
+    conditions = PermitCondition.objects.filter(operation=load.operation_id, voided=False)
+    near = distances(grounds, features, search_ft(conditions, features))
     return [
         ground.told(then) | {"distances": rows}
         for (ground, _day), rows in zip(grounds, near, strict=True)

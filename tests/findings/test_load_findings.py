@@ -9,11 +9,14 @@ from typing import Any
 import pytest
 
 from farmrecords.farm.models import Practice, StatementOfNone
-from farmrecords.findings.judging import of_load
+from farmrecords.findings.judging import Judge, of_load
+from farmrecords.findings.rulebooks import rulebook
 from farmrecords.history import clock, write
 from farmrecords.loads.models import Load, LoadDraw, LoadPart
 from farmrecords.measurements.models import WeatherDay
 from farmrecords.plan.models import PermitCondition
+from farmrecords.rules.permits import PermitCondition as DraftCondition
+from farmrecords.rules.permits import rules_of
 from tests import builders
 from tests.findings.conftest import DAY, FOOT_LON, Farm
 
@@ -254,3 +257,60 @@ def test_a_load_on_two_fields_says_the_weightier_outcome_and_names_the_field(far
     found = next(f for f in of_load(both) if f.rule_id == "US-SB-1")
     assert found.outcome == "not_met"
     assert str(farm.field) in found.sentence
+
+
+def keep_from_wells(farm: Farm, asked_ft: int) -> str:
+    row = builders.make_condition(farm.operation, value=str(asked_ft), text="Wells")
+    return f"{row.layer}-1"
+
+
+def well_at(farm: Farm, distance_ft: float) -> None:
+    place = {"type": "Point", "coordinates": [-89.5 - distance_ft * FOOT_LON, 43.0018]}
+    builders.make_feature(farm.operation, "well_drinking", place, uncertainty_ft=Decimal(0))
+
+
+# A condition of the permit may ask more than any rule of the book: one foot decides all the same.
+@pytest.mark.parametrize(
+    ("distance_ft", "expected"), [(1900, "not_met"), (1990, "not_met"), (2010, "met")]
+)
+def test_a_permit_may_ask_two_thousand_feet(
+    farm: Farm, outcome: Any, distance_ft: int, expected: str
+) -> None:
+    rule = keep_from_wells(farm, 2000)
+    state_all_features_mapped(farm)
+    well_at(farm, distance_ft)
+    assert outcome(farm.tracked(), rule) == expected
+
+
+def test_facts_kept_before_a_larger_distance_was_asked_are_worked_out_again(
+    farm: Farm, outcome: Any
+) -> None:
+    state_all_features_mapped(farm)
+    well_at(farm, 1900)
+    load = farm.tracked()
+    assert of_load(load)
+    rule = keep_from_wells(farm, 2000)
+    assert outcome(Load.objects.get(pk=load.pk), rule) == "not_met"
+
+
+# The kept facts tell of features to 1,500 ft; a draft of 5,000 ft looks farther.
+@pytest.mark.parametrize(("distance_ft", "expected"), [(4900, "not_met"), (5100, "met")])
+def test_a_draft_that_asks_more_than_was_searched_looks_farther(
+    farm: Farm, distance_ft: int, expected: str
+) -> None:
+    condition = DraftCondition(
+        "setback",
+        "Wells",
+        "draft",
+        dt.date(2026, 1, 1),
+        number=Decimal(5000),
+        features=["well_drinking"],
+    )
+    _section, rules = rules_of([condition], "us", "draft")
+    state_all_features_mapped(farm)
+    well_at(farm, distance_ft)
+    load = farm.tracked()
+    draft = Judge(farm.operation, rulebook().with_rules(rules))
+    found = {one.rule_id: one.outcome for one in draft.load(load)}
+    assert found["us-1"] == expected
+    assert found["US-SB-1"] == "met"
