@@ -135,6 +135,8 @@ class Generated:
     solid_left: Figure
     liquid_change: Figure
     solid_change: Figure
+    liquid_received: Figure
+    solid_received: Figure
 
 
 @dataclass(frozen=True)

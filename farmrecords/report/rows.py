@@ -52,7 +52,7 @@ class Rows:
     features: list[Feature]
     plans: list[PlanVersion]
     loads: list[Load]
-    transfers: list[Transfer]
+    moved: list[Transfer]
     discharges: list[Discharge]
     statements: list[StatementOfNone]
     plantings: list[Planting]
@@ -69,6 +69,16 @@ class Rows:
     def plan(self) -> PlanVersion | None:
         """The plan version in force on the last day: the current one of the report."""
         return in_force(self.plans, self.last_on)
+
+    @property
+    def transfers(self) -> list[Transfer]:
+        """What was handed to receivers."""
+        return [row for row in self.moved if row.direction == "out"]
+
+    @property
+    def received(self) -> list[Transfer]:
+        """What was received from other farms."""
+        return [row for row in self.moved if row.direction == "in"]
 
     @cached_property
     def approach(self) -> str:
@@ -178,8 +188,8 @@ def read(operation: Operation, first: dt.date, last: dt.date) -> Rows:
             )
         ),
         loads=loads,
-        transfers=list(
-            Transfer.objects.filter(**of, direction="out", moved_on__range=(first, last))
+        moved=list(
+            Transfer.objects.filter(**of, moved_on__range=(first, last))
             .select_related("storage")
             .order_by("moved_on", "id")
         ),

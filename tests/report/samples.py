@@ -150,6 +150,7 @@ def sample_report(**values: Any) -> AnnualReport:
             "what left, and the change of level", figure(3_200_000, "gal", 0),
             figure(Decimal("812.5"), "tons", 2), figure(-100_000, "gal", 0),
             figure(None, "tons", 2, missing="the stock"),
+            figure(0, "gal", 0), figure(0, "tons", 2),
         ),
         transferred=Transferred(
             figure(0, "gal", 0), figure(Decimal("102.25"), "tons", 2),

@@ -183,6 +183,27 @@ def test_transfers_are_added_up_in_two_units_and_received_manure_is_left_out(ope
     assert len(part.rows) == 2
 
 
+def test_manure_received_into_a_storage_was_not_generated_here(operation, storage):
+    six_loads(operation, storage)
+    for day in (FIRST, LAST):
+        make.save(
+            StorageLevel(operation=operation, storage=storage, read_on=day, reading_ft=Decimal(4))
+        )
+    gallons = {"amount_unit": "gal", "amount_kind": "gal"}
+    transfer(operation, direction="in", storage=storage, amount_milli=20_000_000, **gallons)
+    transfer(operation, direction="in", amount_milli=1_000_000, **gallons)
+    generated = build(operation, FIRST, LAST).generated
+    # 25,200 gal left, the level stands as it stood, 20,000 gal of it came from elsewhere
+    assert generated.liquid.value == 5_200
+    assert generated.liquid_received.value == 20_000
+    assert "less the manure received from others" in generated.method
+    assert "name no storage" in generated.method
+    transfer(operation, direction="in", storage=storage, amount_milli=9_000_000, **gallons)
+    generated = build(operation, FIRST, LAST).generated
+    assert generated.liquid.value is None
+    assert "more was received" in generated.liquid.missing
+
+
 def state_none(operation, subject, first=FIRST, last=LAST):
     return make.save(
         StatementOfNone(

@@ -83,6 +83,11 @@ def _generated(report: AnnualReport) -> Iterator[Any]:
                 _signed(made.liquid_change),
                 _signed(made.solid_change),
             ),
+            (
+                "received from others into them, taken off",
+                made.liquid_received.digits,
+                made.solid_received.digits,
+            ),
         ],
         total=("estimated total generated", made.liquid.digits, made.solid.digits),
     )
