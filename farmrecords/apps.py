@@ -5,6 +5,7 @@ from django.apps import AppConfig
 # Modules that register something with a room to their left.
 CONNECTED = (
     "people.actors",
+    "people.filed",
     "farm.jurisdictions",
     "farm.importing",
     "farm.import_waters",

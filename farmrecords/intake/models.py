@@ -44,6 +44,7 @@ class IncomingFile(Recorded):
         name = "incoming_file"
         operation = "operation"
         day = "came_in_on"
+        waits = False
 
     class Meta(Recorded.Meta):
         ordering = ["-came_in_at"]

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, field
+import hashlib
+import json
+from collections.abc import Iterable
+from dataclasses import MISSING, dataclass, field, fields, is_dataclass
 from decimal import Decimal
 from typing import Any, Final
 
 from django.core.exceptions import ValidationError
+from django.db import models
 
 from farmrecords.farm.models import Field, Spreader, Storage
 from farmrecords.measurements.models import ManureTest
@@ -107,3 +111,32 @@ class LoadDraft:
     source_key: str = ""
     note: str = ""
     extra: dict[str, Any] = field(default_factory=dict)
+
+
+def hash_of(drafts: Iterable[LoadDraft]) -> str:
+    """SHA-256 of what drafts state, by which the same sending is known when it comes again.
+
+    What is left to a default has no part in it, so that a newer test changes nothing.
+    """
+    text = json.dumps([_stated(draft) for draft in drafts], sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _stated(value: Any) -> Any:
+    if is_dataclass(value):
+        return {
+            one.name: _stated(getattr(value, one.name))
+            for one in fields(value)
+            if getattr(value, one.name) != _default_of(one)
+        }
+    if isinstance(value, models.Model):
+        return str(value.pk)
+    if isinstance(value, dict):
+        return {str(key): _stated(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_stated(item) for item in value]
+    return value if value is None or isinstance(value, bool) else str(value)
+
+
+def _default_of(one: Any) -> Any:
+    return one.default_factory() if one.default_factory is not MISSING else one.default

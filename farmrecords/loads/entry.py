@@ -14,11 +14,12 @@ from django.utils.translation import gettext as _
 from farmrecords.history import write
 from farmrecords.loads import facts
 from farmrecords.loads.building import Built, build
-from farmrecords.loads.draft import DEFAULT, DrawDraft, EntryProblem, LoadDraft, PartDraft
+from farmrecords.loads.draft import DEFAULT, DrawDraft, EntryProblem, LoadDraft, PartDraft, hash_of
 from farmrecords.loads.models import Load
 from farmrecords.loads.surroundings import Surroundings
 from farmrecords.measurements.models import ManureTest
 from farmrecords.people.access import Seat, may_amend_load
+from farmrecords.people.filed import ACCEPTED, REFUSED
 from farmrecords.people.models import Operation
 
 __all__ = [
@@ -72,29 +73,50 @@ def record_loads(
     """
     if not seat.may("enter_load"):
         raise PermissionDenied
+    drafts = list(drafts)
+    if not drafts:
+        return []
+    if change is not None:
+        return _measured(_record(seat, drafts, change))
+    with write.change(
+        by=seat.actor,
+        channel=channel,
+        client_op=client_op,
+        claimed_at=claimed_at,
+        payload="" if client_op is None else hash_of(drafts),
+    ) as own:
+        loads = _record(seat, drafts, own)
+    return _measured(loads)
+
+
+def _record(seat: Seat, drafts: list[LoadDraft], change: write.Change) -> list[Load]:
+    """Build under the lock of the log, so that tests and filed periods stay as they are read."""
+    if change.client_op is not None and change.sent_before(seat.operation.log_id):
+        return _sent_before(change.client_op, len(drafts))
+    change.lock(seat.operation.log_id)
     around = Surroundings(seat.operation)
     ready: list[tuple[Load, Built]] = []
     for index, draft in enumerate(drafts):
         with _plain_words(index):
-            ready.append(_new(seat, draft, around, _id(client_op, index)))
-    if not ready:
-        return []
+            built = build(seat, draft, around)
+            load_id = _id(change.client_op, index)
+            load = Load(id=load_id, operation=seat.operation, **built.values)
+            load.warnings = built.warnings  # type: ignore[attr-defined]
+            ready.append((load, built))
     rows = [(load, built.collections) for load, built in ready]
     with _plain_words():
-        if change is not None:
-            change.create_many(rows)
+        if len(rows) == 1:
+            change.create(rows[0][0], rows[0][1])
         else:
-            with write.change(
-                by=seat.actor, channel=channel, client_op=client_op, claimed_at=claimed_at
-            ) as own:
-                if len(rows) == 1:
-                    own.create(rows[0][0], rows[0][1])
-                else:
-                    own.create_many(rows)
-    loads = [load for load, _built in ready]
+            change.create_many(rows)
+    return [load for load, _built in ready]
+
+
+def _measured(loads: list[Load]) -> list[Load]:
+    """Work out the dear facts of new loads, and warn of what they show."""
     facts.renew(loads)
-    for load, built in ready:
-        load.warnings = built.warnings + _outside(load)  # type: ignore[attr-defined]
+    for load in loads:
+        load.warnings += _outside(load)  # type: ignore[attr-defined]
     return loads
 
 
@@ -103,13 +125,14 @@ def _id(client_op: uuid.UUID | None, index: int) -> uuid.UUID:
     return uuid.uuid4() if client_op is None else uuid.uuid5(client_op, f"load/{index}")
 
 
-def _new(
-    seat: Seat, draft: LoadDraft, around: Surroundings, load_id: uuid.UUID
-) -> tuple[Load, Built]:
-    built = build(seat, draft, around)
-    status = "waiting" if around.closed_on(built.values["local_day"]) else "counted"
-    load = Load(id=load_id, operation=seat.operation, status=status, **built.values)
-    return load, built
+def _sent_before(client_op: uuid.UUID, count: int) -> list[Load]:
+    """The loads that the first sending recorded, as they stand now."""
+    ids = [_id(client_op, index) for index in range(count)]
+    found = Load.objects.in_bulk(ids)
+    loads = [found[load_id] for load_id in ids]
+    for load in loads:
+        load.warnings = []  # type: ignore[attr-defined]
+    return loads
 
 
 def _outside(load: Load) -> list[str]:
@@ -144,23 +167,18 @@ def amend_load(
     if load.operation_id != seat.operation.pk or not may_amend_load(seat, load):
         raise PermissionDenied
     _need_reason(reason_text)
-    around = Surroundings(seat.operation)
-    _refuse_filed(load, around)
-    with _plain_words():
-        draft.source_key = load.source_key
-        built = build(seat, draft, around, load)
-        values = built.values
-        if around.closed_on(values["local_day"]):
-            values["status"] = "waiting"
-        with write.change(by=seat.actor, channel=channel) as change:
-            change.amend(
-                load,
-                base_rev=base_rev,
-                values=values,
-                parts=built.collections,
-                reason_code=reason_code,
-                reason_text=reason_text,
-            )
+    draft.source_key = load.source_key
+    with _plain_words(), write.change(by=seat.actor, channel=channel) as change:
+        change.lock(seat.operation.log_id)
+        built = build(seat, draft, Surroundings(seat.operation), load)
+        change.amend(
+            load,
+            base_rev=base_rev,
+            values=built.values,
+            parts=built.collections,
+            reason_code=reason_code,
+            reason_text=reason_text,
+        )
     facts.renew([load])
     load.warnings = built.warnings + _outside(load)  # type: ignore[attr-defined]
     return load
@@ -173,7 +191,6 @@ def void_load(
     if load.operation_id != seat.operation.pk or not seat.may("void"):
         raise PermissionDenied
     _need_reason(reason_text)
-    _refuse_filed(load, Surroundings(seat.operation))
     with _plain_words(), write.change(by=seat.actor, channel=channel) as change:
         change.void(load, base_rev=base_rev, reason_code="void", reason_text=reason_text)
     facts.renew([load])
@@ -196,11 +213,11 @@ def decide_waiting(seat: Seat, load: Load, accept: bool, reason: str, *, base_re
                 load,
                 base_rev=base_rev,
                 values={"status": "counted"},
-                reason_code="late_accepted",
+                reason_code=ACCEPTED,
                 reason_text=reason,
             )
         else:
-            change.void(load, base_rev=base_rev, reason_code="late_refused", reason_text=reason)
+            change.void(load, base_rev=base_rev, reason_code=REFUSED, reason_text=reason)
     facts.renew([load])
     return load
 
@@ -210,20 +227,6 @@ def _need_reason(reason_text: str) -> None:
         raise EntryProblem({"reason_text": _("Say why the record is changed; one sentence.")})
 
 
-def _refuse_filed(load: Load, around: Surroundings) -> None:
-    """A counted load of a filed period stands; the owner reopens the period to change it."""
-    period = around.closed_on(load.local_day)
-    if period is None or load.status == "waiting":
-        return
-    raise EntryProblem(
-        _(
-            "The load of %(day)s is in the filed period %(first)s to %(last)s. The owner can "
-            "reopen the period with a reason; then the load can be changed."
-        )
-        % {"day": load.local_day, "first": period.from_on, "last": period.to_on}
-    )
-
-
 @contextmanager
 def _plain_words(index: int | None = None) -> Iterator[None]:
     """Let every refusal of an entry come out as an EntryProblem."""
@@ -231,7 +234,11 @@ def _plain_words(index: int | None = None) -> Iterator[None]:
         yield
     except ValidationError as refused:
         problem = refused if isinstance(refused, EntryProblem) else EntryProblem(refused)
-        problem.index = index if index is not None else getattr(refused, "index", None)
+        problem.index = (
+            index
+            if index is not None
+            else getattr(refused, "index", getattr(refused, "row_index", None))
+        )
         raise problem from refused.__cause__
     except write.NothingChanged as nothing:
         words = _("Nothing was changed, so there is nothing to amend.")

@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy as _
 
 from farmrecords.history.kinds import Account
 from farmrecords.history.models import Log
-from farmrecords.history.recorded import Recorded
+from farmrecords.history.recorded import Recorded, declaration
 from farmrecords.people.dated import Dated, days_in_order
 from farmrecords.people.jurisdictions import check_stack
 
@@ -23,6 +23,7 @@ __all__ = [
     "Device",
     "Grant",
     "Jurisdiction",
+    "LateRecord",
     "Membership",
     "Operation",
     "Permit",
@@ -230,6 +231,41 @@ class ClosedPeriod(Recorded):
                 name="closed_period_days_in_order", condition=Q(to_on__gte=models.F("from_on"))
             )
         ]
+
+
+class LateRecord(Recorded):
+    """A record that came late for a filed period: kept void until the signatory decides."""
+
+    STATES = [
+        ("waiting", _("waiting")),
+        ("accepted", _("counts")),
+        ("refused", _("does not count")),
+    ]
+    operation = models.ForeignKey(Operation, on_delete=models.PROTECT, related_name="late_records")
+    kind = models.CharField(_("kind of record"), max_length=40)
+    record = models.UUIDField(_("record"))
+    day = models.DateField(_("day"))
+    period = models.ForeignKey(ClosedPeriod, on_delete=models.PROTECT, related_name="late_records")
+    state = models.CharField(_("state"), max_length=8, choices=STATES, default="waiting")
+
+    class History:
+        name = "late_record"
+        operation = "operation"
+        day = None
+
+    class Meta(Recorded.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                name="late_record_waits_once",
+                fields=["operation", "kind", "record"],
+                condition=Q(voided=False, state="waiting"),
+            )
+        ]
+
+    @property
+    def row(self) -> Recorded:
+        """The record that waits."""
+        return declaration(self.kind).model.objects.get(pk=self.record)
 
 
 class Membership(Dated):

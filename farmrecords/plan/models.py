@@ -156,6 +156,7 @@ class Job(Recorded):
         name = "job"
         operation = "operation"
         day = "first_on"
+        waits = False
 
     class Meta(Recorded.Meta):
         ordering = ["first_on"]

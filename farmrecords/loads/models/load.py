@@ -189,6 +189,15 @@ class Load(Recorded):
         """Whether the load counts in totals."""
         return not self.voided and self.status == "counted"
 
+    @property
+    def waits(self) -> bool:
+        """Whether the load came late for a filed period and nobody has decided on it."""
+        return self.status == "waiting"
+
+    def holds_back(self, waits: bool) -> None:
+        """Let the load wait for a decision, or count."""
+        self.status = "waiting" if waits else "counted"
+
     def clean(self) -> None:
         super().clean()
         if self.ended_at and self.started_at and self.ended_at < self.started_at:
