@@ -92,11 +92,11 @@ def _between_readings(draft: LoadDraft, unit: str) -> str:
     try:
         start = read_number(draft.measure_start)
     except AmountError as trouble:
-        raise EntryProblem({"measure_start": str(trouble)}) from None
+        raise EntryProblem({"measure_start": problem_words(trouble)}) from None
     try:
         stop = read_number(draft.measure_stop)
     except AmountError as trouble:
-        raise EntryProblem({"measure_stop": str(trouble)}) from None
+        raise EntryProblem({"measure_stop": problem_words(trouble)}) from None
     difference = start - stop if draft.measured_by in FALLING else stop - start
     if difference <= 0:
         raise EntryProblem(

@@ -147,6 +147,20 @@ def test_a_refused_entry_says_why_in_spanish(farm: Farm) -> None:
     assert "debe ser mayor que cero" in answer.content.decode()
 
 
+@pytest.mark.parametrize("name", ["measure_start", "measure_stop"])
+def test_a_reading_that_is_no_number_is_refused_in_spanish(farm: Farm, name: str) -> None:
+    answer = farm.client().post(
+        reverse("enter_load", args=[farm.operation.slug]),
+        {"started": "2026-04-22T09:30", "amount_unit": "gal", "measured_by": "meter",
+         "measure_start": "100", "measure_stop": "7000", name: "6e3",
+         "field_1": str(farm.field.pk), "storage_1": str(farm.pit.pk),
+         "method": "surface", "ground": "dry", "origin": "own"},
+    )  # fmt: skip
+    (said,) = answer.context["form"].errors[name]
+    assert "'6e3'" in said
+    assert "Escriba el número completo" in said
+
+
 def test_signing_in_brings_the_language_of_the_person_and_the_switch_changes_it(
     farm: Farm,
 ) -> None:
