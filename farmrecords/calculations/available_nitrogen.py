@@ -147,7 +147,8 @@ def first_year(
 
     ``material`` and ``application`` are words of the system (its ``rows`` and ``columns``);
     ``weather`` is a column of the ammonium table, or the end of the range ("lower", "upper") where
-    a system states ranges. Raises AvailabilityError for a missing figure. Source: the system's own.
+    a system states ranges. Raises AvailabilityError for a missing figure, and for a row that the
+    system does not use for a liquid. Source: the system's own.
 
     >>> manure = ManureContent("solid", 21.0, 8.0, 13.0, 18.0, None, nitrate_n=0.0)
     >>> found = first_year(manure, system_named("MT"), "solid with bedding", "surface")
@@ -170,9 +171,19 @@ def first_year(
     return Available(available, None, None, None, factors, evidence, system.id, system.version)
 
 
+def _for_this_form(content: ManureContent, system: NitrogenSystem, application: str) -> None:
+    """Refuse a row that a system does not use for a liquid, naming those it uses instead."""
+    instead = system.tables["ammonium"].get("of_a_liquid", {}).get(application)
+    if instead and content.form == "liquid":
+        raise AvailabilityError(
+            f"{system.title}: {application!r} is not for a liquid. Use: {'; '.join(instead)}."
+        )
+
+
 def _two_factor(
     content: ManureContent, system: NitrogenSystem, material: str, application: str, weather: str
 ) -> Available:
+    _for_this_form(content, system, application)
     retained = factor(system, "ammonium", application, weather)
     released = factor(system, "organic", material)
     ammonium = _held(content, "ammonium_n") * retained
@@ -184,7 +195,9 @@ def _two_factor(
         organic,
         nitrate,
         {"ammonium retained": retained, "organic released": released},
-        _least_known(system.evidence("ammonium"), system.evidence("organic")),
+        _least_known(
+            system.evidence("ammonium", application), system.evidence("organic", material)
+        ),
         system.id,
         system.version,
     )
@@ -213,6 +226,17 @@ def later_share(system: NitrogenSystem, material: str, years_after: int) -> floa
             "the credit from the official table."
         )
     return float(shares[years_after - 1])
+
+
+def later_evidence(system: NitrogenSystem, material: str) -> str:
+    """Return how well the shares of later years are known for a material: read or memory.
+
+    >>> [later_evidence(system_named("MN"), one) for one in ("beef", "swine")]
+    ['read', 'memory']
+    """
+    if system.form == "two-factor":
+        return system.evidence("organic", material)
+    return str(system.tables.get("later_evidence", {}).get(material, "memory"))
 
 
 def residual_credit_lb_per_ac(

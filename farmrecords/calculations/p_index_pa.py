@@ -45,7 +45,12 @@ class PaInputs:
 
 @dataclass(frozen=True)
 class PaResult:
-    """The index with every intermediate; ``stricter_index`` where the worksheet is unclear."""
+    """The index with every intermediate.
+
+    Where the worksheet allows two readings, ``stricter_index`` and ``milder_index`` hold both and a
+    note says which one ``index`` takes; else they are None. ``class_evidence`` says how well it is
+    known what the class allows.
+    """
 
     index: float
     risk_class: str
@@ -56,7 +61,9 @@ class PaResult:
     distance_rating: float
     transport_sum: float
     transport_factor: float
+    class_evidence: str = "read"
     stricter_index: float | None = None
+    milder_index: float | None = None
     notes: tuple[str, ...] = ()
 
 
@@ -68,6 +75,9 @@ def needs_part_b(
     >>> needs_part_b(200, 150, False, False), needs_part_b(201, 150, False, False)
     (False, True)
     """
+    for value, what in ((m3p_ppm, "Mehlich-3 P"), (distance_ft, "distance")):
+        if not (math.isfinite(value) and value >= 0):
+            raise PIndexError(f"A {what} of {value} cannot be; give 0 or more.")
     screen = TABLES["screening"]
     return bool(
         special_watershed
@@ -83,7 +93,7 @@ def source_coefficient_of_wep(wep_g_per_kg: float) -> float:
     >>> round(source_coefficient_of_wep(4.0), 3)
     0.402
     """
-    if not wep_g_per_kg >= 0:
+    if not (math.isfinite(wep_g_per_kg) and wep_g_per_kg >= 0):
         raise PIndexError(f"Water-extractable P of {wep_g_per_kg} g/kg cannot be; give 0 or more.")
     const = TABLES["constants"]
     return float(min(1.0, const["wep_factor"] * wep_g_per_kg ** const["wep_exponent"]))
@@ -121,8 +131,9 @@ def distance_rating(distance_ft: float, buffer_ft: float = 0.0) -> float:
     >>> [distance_rating(ft) for ft in (501, 500, 349.9, 100, 99.9)]
     [0.0, 2.0, 4.0, 6.0, 9.0]
     """
-    if not (math.isfinite(distance_ft) and distance_ft >= 0):
-        raise PIndexError(f"A distance of {distance_ft} ft cannot be; give 0 or more.")
+    for feet, what in ((distance_ft, "distance"), (buffer_ft, "buffer")):
+        if not (math.isfinite(feet) and feet >= 0):
+            raise PIndexError(f"A {what} of {feet} ft cannot be; give 0 or more.")
     whole, table = math.floor(distance_ft), TABLES["distance"]
     if whole < table["near_ft"] and buffer_ft >= table["buffer_ft"]:
         return float(table["buffered"])
@@ -143,13 +154,22 @@ def _check_connectivity(inputs: PaInputs) -> None:
         )
 
 
+def _class_of(index: float) -> Mapping[str, Any]:
+    if not (math.isfinite(index) and index >= 0):
+        raise PIndexError(f"An index of {index} cannot be; it must be 0 or more.")
+    found: Mapping[str, Any] = next(
+        row for row in TABLES["classes"] if index < row.get("below", math.inf)
+    )
+    return found
+
+
 def risk_class(index: float) -> str:
-    """Return the class, cut at half units.
+    """Return the class, cut at half units; raises PIndexError for an index below 0.
 
     >>> [risk_class(value) for value in (59.49, 59.5, 79.5, 99.5)]
     ['Low', 'Medium', 'High', 'Very High']
     """
-    return str(next(r["name"] for r in TABLES["classes"] if index < r.get("below", math.inf)))
+    return str(_class_of(index)["name"])
 
 
 def transport(inputs: PaInputs, rating: float) -> tuple[float, float]:
@@ -169,14 +189,19 @@ def p_index_pa(inputs: PaInputs) -> PaResult:
 
     Where a field below 100 ft has both a 35-ft buffer rating and a 50-ft riparian buffer the
     worksheet does not say whether the two reliefs add: fields with manure take both, others the
-    stricter reading; the other reading is shown beside it. Raises PIndexError.
+    stricter reading; both are shown. Manure of 0 lb is no manure. Raises PIndexError.
 
     >>> spread = PaApplication(100, "incorporated within 1 week", 0.8)
     >>> field = PaInputs(150, [], [spread], 4, "somewhat poorly", "none", 80, 35)
     >>> round(p_index_pa(field).index, 4)  # case PA-5
     82.6667
     """
-    for value, what in ((inputs.m3p_ppm, "Mehlich-3 P"), (inputs.erosion_ton_per_ac, "Erosion")):
+    for value, what in (
+        (inputs.m3p_ppm, "Mehlich-3 P"),
+        (inputs.erosion_ton_per_ac, "Erosion"),
+        (inputs.distance_ft, "The distance"),
+        (inputs.buffer_ft, "The buffer's width"),
+    ):
         if not (math.isfinite(value) and value >= 0):
             raise PIndexError(f"{what} is {value}; it must be 0 or more.")
     _check_connectivity(inputs)
@@ -187,18 +212,30 @@ def p_index_pa(inputs: PaInputs) -> PaResult:
     both = inputs.connectivity == "50-ft riparian buffer"
     lenient = distance_rating(inputs.distance_ft, inputs.buffer_ft)
     strict = distance_rating(inputs.distance_ft)
-    rating = strict if both and not inputs.manure else lenient
+    has_manure = any(one.rate_lb_p2o5_per_ac > 0 for one in inputs.manure)
+    rating = strict if both and not has_manure else lenient
     total, factor = transport(inputs, rating)
-    notes: tuple[str, ...] = ()
-    other = None
-    if both:
-        other = scale * source * transport(inputs, strict)[1]
-        notes = (
-            "The worksheet does not say whether the buffer counts twice (distance 6 and 0.85). "
-            f"The stricter reading gives {other:.2f}.",
-        )
     index = scale * source * factor
+    readings: tuple[float | None, float | None] = (None, None)
+    notes: tuple[str, ...] = ()
+    if both:
+        stricter, milder = (scale * source * transport(inputs, one)[1] for one in (strict, lenient))
+        readings, notes = (stricter, milder), (_two_readings(has_manure, stricter, milder),)
     return PaResult(
-        index, risk_class(index), soil, fertilizer, manure, source, rating, total, factor, other,
-        notes,
+        index, risk_class(index), soil, fertilizer, manure, source, rating, total, factor,
+        _class_of(index)["evidence"], *readings, notes,
     )  # fmt: skip
+
+
+def _two_readings(has_manure: bool, stricter: float, milder: float) -> str:
+    unclear = "The worksheet does not say whether the buffer counts twice (distance 6 and 0.85)."
+    if has_manure:
+        return (
+            f"{unclear} The field gets manure, which the worksheet never rates 9: {milder:.2f} is "
+            f"taken here. The stricter reading (distance 9 and 0.85) gives {stricter:.2f} and is "
+            "not taken."
+        )
+    return (
+        f"{unclear} The field gets no manure: the stricter reading (distance 9 and 0.85), "
+        f"{stricter:.2f}, is taken here. The milder one gives {milder:.2f} and is not taken."
+    )

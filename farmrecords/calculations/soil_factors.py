@@ -105,7 +105,7 @@ def strip_p(slope_pct: float, rotation: Rotation) -> tuple[float, float | None]:
     return 1.0, None
 
 
-def terrace_p(slope_pct: float, spacing_ft: float) -> float:
+def terrace_p(slope_pct: float, spacing_ft: float, residue_covered: bool = False) -> float:
     """Return P between terraces: the terrace spacing is the slope length, then P of contouring.
 
     The same spacing is the length in LS. Source: AH-537 practice (memory).
@@ -113,4 +113,4 @@ def terrace_p(slope_pct: float, spacing_ft: float) -> float:
     >>> terrace_p(10, 100), terrace_p(10, 121)
     (0.6, 1.0)
     """
-    return contour_p(slope_pct, spacing_ft)
+    return contour_p(slope_pct, spacing_ft, residue_covered)

@@ -6,6 +6,9 @@ import math
 from typing import Literal
 
 SOURCE = "AH-537 and AH-703 through secondary sources (equations read; tables of P from memory)"
+USLE_M_SOURCE = "AH-537; the classes of the exponent from memory"
+RATIO_SOURCE = "AH-703; half and twice beta for a low and a high ratio from memory"
+THAWING_SOURCE = "AH-703; the form for thawing soil from memory"
 Ratio = Literal["low", "moderate", "high"]
 METRIC = {"r": 17.02, "k": 0.1317, "a": 2.242}
 RATIO_FACTOR = {"low": 0.5, "moderate": 1.0, "high": 2.0}
@@ -27,11 +30,13 @@ def _angle(slope_pct: float, length_ft: float) -> float:
 def usle_m(slope_pct: float) -> float:
     """Return the slope-length exponent of AH-537; an exact 1, 3 or 5 % takes the steeper class.
 
-    The handbook leaves 3-3.5 and 4.5-5 % open: 3 to below 5 % takes 0.4 here.
+    The handbook (memory) leaves 3-3.5 and 4.5-5 % open: 3 to below 5 % takes 0.4 here. Raises
+    SoilLossError for a slope outside 0 to 100 %.
 
     >>> [usle_m(pct) for pct in (0.9, 1, 3, 5)]
     [0.2, 0.3, 0.4, 0.5]
     """
+    _angle(slope_pct, 1)
     return 0.5 if slope_pct >= 5 else 0.4 if slope_pct >= 3 else 0.3 if slope_pct >= 1 else 0.2
 
 
@@ -134,6 +139,8 @@ def delivered_ton_per_ac(soil_loss_ton_per_ac: float, delivery_share: float) -> 
     >>> round(delivered_ton_per_ac(9.7902, 0.60), 4)  # case USLE-4
     5.8741
     """
+    if not (math.isfinite(soil_loss_ton_per_ac) and soil_loss_ton_per_ac >= 0):
+        raise SoilLossError(f"A soil loss of {soil_loss_ton_per_ac} ton/ac is not 0 or more.")
     if not 0 <= delivery_share <= 1:
         raise SoilLossError(f"A delivery share of {delivery_share} is not between 0 and 1.")
     return soil_loss_ton_per_ac * delivery_share

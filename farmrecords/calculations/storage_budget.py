@@ -96,7 +96,10 @@ def pump_out_mark(
     (1.75, 8.05)
     """
     _zero_or_more(
-        storm_depth_ft=storm_depth_ft, freeboard_ft=freeboard_ft, runoff=storm_runoff_cuft
+        full_depth_ft=full_depth_ft,
+        storm_depth_ft=storm_depth_ft,
+        freeboard_ft=freeboard_ft,
+        runoff=storm_runoff_cuft,
     )
     if storm_runoff_cuft and not surface_area_sqft > 0:
         raise BudgetError("Storm runoff needs the liquid surface in square feet, above 0.")
@@ -121,6 +124,18 @@ def depth_from_wall_ft(wall_length_ft: float, slope_angle_deg: float) -> float:
     return wall_length_ft * math.cos(math.radians(90 - slope_angle_deg))
 
 
+def room_gal(shape: Shape, level_ft: float, mark_depth_ft: float) -> float:
+    """Return the gallons between a level and the pump-out mark; 0 when the mark is passed.
+
+    Raises StorageShapeError for a level or a mark outside the storage.
+
+    >>> from farmrecords.calculations.storage_volume import Rectangular
+    >>> round(room_gal(Rectangular(192, 50, 8), 2, 7))
+    359065
+    """
+    return max(0.0, volume_gal(shape, mark_depth_ft) - volume_gal(shape, level_ft))
+
+
 def days_left(
     shape: Shape, level_ft: float, mark_depth_ft: float, inflow_gal_per_day: float
 ) -> float:
@@ -134,8 +149,7 @@ def days_left(
     """
     if not (math.isfinite(inflow_gal_per_day) and inflow_gal_per_day > 0):
         raise BudgetError(f"An inflow of {inflow_gal_per_day} gal/day does not fill a storage.")
-    room = volume_gal(shape, mark_depth_ft) - volume_gal(shape, level_ft)
-    return max(0.0, room) / inflow_gal_per_day
+    return room_gal(shape, level_ft, mark_depth_ft) / inflow_gal_per_day
 
 
 def level_after_ft(shape: Shape, level_ft: float, inflow_gal: float) -> float:
@@ -233,7 +247,7 @@ def leaning_board_height(board_length: float, rise_at_mark: float, slope_to_mark
     >>> round(leaning_board_height(4.9, 0.9, 2.0), 1)  # CV-6.6
     2.2
     """
-    _zero_or_more(board=board_length, rise=rise_at_mark)
+    _zero_or_more(board=board_length, rise=rise_at_mark, slope_to_mark=slope_to_mark)
     if not slope_to_mark > 0 or rise_at_mark > slope_to_mark:
         raise BudgetError("The mark must lie along the board, above its foot.")
     return board_length * rise_at_mark / slope_to_mark

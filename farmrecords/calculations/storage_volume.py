@@ -179,15 +179,35 @@ def prismoid_cuft(depth: float, bottom: float, middle: float, top: float) -> flo
     >>> round(prismoid_cuft(9.8, 115 * 200, 144.4 * 229.4, 173.8 * 258.8))  # CV-6.2
     327452
     """
+    for size in (depth, bottom, middle, top):
+        if not (math.isfinite(size) and size >= 0):
+            raise StorageShapeError(f"A size of {size} cannot be; depth and areas are 0 or more.")
     return depth / 6 * (bottom + 4 * middle + top)
+
+
+def gal_per_ft(shape: Shape, depth_ft: float) -> float:
+    """Return the gallons in a foot of depth at the surface of a level.
+
+    Raises StorageShapeError when the depth is outside the storage.
+
+    >>> round(gal_per_ft(Rectangular(192, 50, 8), 1))  # CV-6.4: 71,808 (printed 71,800)
+    71813
+    """
+    return surface_sqft(shape, depth_ft) * GAL_PER_CUFT
 
 
 def segment_sqft(diameter_ft: float, depth_ft: float) -> float:
     """Return the filled area of a round cross-section, square feet (standard geometry, memory).
 
+    Raises StorageShapeError for a depth outside the circle.
+
     >>> round(segment_sqft(8, 4), 3)  # half of a circle of 8 ft
     25.133
     """
+    if not (math.isfinite(diameter_ft) and 0 <= depth_ft <= diameter_ft):
+        raise StorageShapeError(
+            f"A depth of {depth_ft} ft is outside a circle of {diameter_ft} ft."
+        )
     r = diameter_ft / 2
     above = max(0.0, 2 * r - depth_ft)
     chord = math.sqrt(depth_ft * above)

@@ -41,14 +41,19 @@ def test_cornell_decay_series():
     assert now.from_organic * 10 + residual_credit_lb_per_ac(2026, events, ny) == pytest.approx(26)
 
 
-# agronomy.md 2.2: the average column is the mean of the four weather columns (read)
-@pytest.mark.parametrize(
-    "row", [r for r in system_named("AB").rows("ammonium") if "cover" not in r]
-)
-def test_alberta_average_is_the_mean_of_its_weather(row):
-    columns = system_named("AB").columns("ammonium")
-    average, *weather = (factor(system_named("AB"), "ammonium", row, c) for c in columns)
-    assert average == pytest.approx(sum(weather) / 4, abs=0.006)
+def test_alberta_takes_another_row_for_a_liquid_left_on_bare_soil():
+    """agronomy.md 2.2 (read): such a liquid counts as worked in within a day, 0.75 and not 0.34."""
+    ab = system_named("AB")
+    liquid = ManureContent("liquid", None, 10.0, 0.0, None, None)
+    solid = ManureContent("solid", None, 10.0, 0.0, None, None)
+    row = "liquid on bare soil, not incorporated"
+    assert first_year(liquid, ab, "fresh", row, "average").available_n == pytest.approx(7.5)
+    assert [factor(ab, "ammonium", row, one) for one in ("cool-wet", "warm-dry")] == [0.90, 0.50]
+    assert first_year(solid, ab, "fresh", "not incorporated", "average").available_n == (
+        pytest.approx(3.4)
+    )
+    with pytest.raises(AvailabilityError, match=r"not for a liquid\. Use: liquid on bare soil"):
+        first_year(liquid, ab, "fresh", "not incorporated", "average")
 
 
 def test_alberta_cover_crop_row_has_its_average_only():

@@ -32,7 +32,7 @@ WEATHER = ("average", "cool-wet", "cool-dry", "warm-wet", "warm-dry")
 )
 def test_alberta_ammonium(application, kept):
     assert tuple(factor(AB, "ammonium", application, one) for one in WEATHER) == kept
-    manure = ManureContent("liquid", None, 10.0, 0.0, None, None)
+    manure = ManureContent("solid", None, 10.0, 0.0, None, None)
     found = [first_year(manure, AB, "fresh", application, one).available_n for one in WEATHER]
     assert found == pytest.approx([10 * share for share in kept])
 

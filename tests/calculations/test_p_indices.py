@@ -69,12 +69,49 @@ def test_pennsylvania_case(case):
     assert result.risk_class == name
 
 
-def test_pennsylvania_shows_the_stricter_reading_of_a_double_relief():
+def test_pennsylvania_shows_both_readings_of_a_double_relief_and_says_which_it_takes():
     result = pa.p_index_pa(PA_CASES["PA-7"][0])
+    assert result.milder_index == result.index == pytest.approx(70.2667, abs=5e-5)  # PA-7
     assert result.stricter_index == pytest.approx(83.4417, abs=5e-5)  # PA-8
     assert "twice" in result.notes[0]
-    without_manure = dataclasses.replace(PA_CASES["PA-7"][0], manure=[])
-    assert pa.p_index_pa(without_manure).distance_rating == 9
+    assert "83.44 and is not taken" in result.notes[0]
+    plain = pa.p_index_pa(PA_CASES["PA-6"][0])
+    assert (plain.stricter_index, plain.milder_index, plain.notes) == (None, None, ())
+
+
+@pytest.mark.parametrize("manure", [[], [pa.PaApplication(0, "incorporated within 1 week", 0.8)]])
+def test_without_manure_the_stricter_reading_is_taken(manure):
+    """A row of 0 lb is no manure and never lowers the index. Soil 30, spread of 62 without it."""
+    spread = [pa.PaApplication(80, "incorporated within 1 week")]
+    field = dataclasses.replace(PA_CASES["PA-7"][0], manure=manure, fertilizer=spread)
+    result = pa.p_index_pa(field)
+    assert result.distance_rating == 9
+    assert result.index == result.stricter_index == pytest.approx(83.4417, abs=5e-5)  # PA-8
+    assert result.milder_index == pytest.approx(70.2667, abs=5e-5)  # PA-7
+    assert "70.27 and is not taken" in result.notes[0]
+
+
+def test_what_a_pennsylvania_class_allows_says_how_well_it_is_known():
+    # p_index_more.md section 2 (read): low, high, very high; medium stays from memory
+    known = {row["name"]: row["evidence"] for row in pa.TABLES["classes"]}
+    assert known == {"Low": "read", "Medium": "memory", "High": "read", "Very High": "read"}
+    assert pa.p_index_pa(PA_CASES["PA-7"][0]).class_evidence == "memory"
+
+
+@pytest.mark.parametrize("wrong", [-0.01, float("nan"), float("inf")])
+def test_pennsylvania_refuses_what_cannot_be(wrong):
+    field = PA_CASES["PA-7"][0]
+    for name in ("m3p_ppm", "erosion_ton_per_ac", "distance_ft", "buffer_ft"):
+        with pytest.raises(pa.PIndexError):
+            pa.p_index_pa(dataclasses.replace(field, **{name: wrong}))
+    for call in (
+        lambda: pa.risk_class(wrong),
+        lambda: pa.needs_part_b(wrong, 150, False, False),
+        lambda: pa.needs_part_b(200, wrong, False, False),
+        lambda: pa.source_coefficient_of_wep(wrong),
+    ):
+        with pytest.raises(pa.PIndexError):
+            call()
 
 
 @pytest.mark.parametrize(

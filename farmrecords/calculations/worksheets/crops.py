@@ -61,7 +61,11 @@ def available_nitrogen(inputs: Mapping[str, Any], sheet: Working) -> dict[str, A
             "organic N": (found.from_organic, content.organic_n, "organic released"),
         }
         for words, (part, tested, name) in parts.items():
-            table = "ammonium" if words.startswith("ammonium") else "organic"
+            table, row = (
+                ("ammonium", inputs["application"])
+                if words.startswith("ammonium")
+                else ("organic", inputs["material"])
+            )
             sheet.step(
                 f"Available from {words}",
                 f"{words} x {name}",
@@ -69,7 +73,7 @@ def available_nitrogen(inputs: Mapping[str, Any], sheet: Working) -> dict[str, A
                 part,
                 content.unit,
                 system.source,
-                system.evidence(table),  # type: ignore[arg-type]
+                system.evidence(table, row),  # type: ignore[arg-type]
             )
         formula = "ammonium part + organic part + nitrate"
     else:
@@ -115,9 +119,16 @@ def crop_removal(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     for nutrient in crop_need.NUTRIENTS:
         value = getattr(found, f"{nutrient}_lb_per_ac")
         figure = crop_need.coefficient(held.id, inputs["crop"], nutrient)
+        ends = crop_need.coefficient_range(held.id, inputs["crop"], nutrient)
         if value is None:
             sheet.note(f"The set states no {nutrient} for {inputs['crop']}.")
             continue
+        is_middle = ends is not None and ends[0] != ends[1]
+        if ends is not None and is_middle:
+            sheet.note(
+                f"{nutrient}: the set states {ends[0]:g} to {ends[1]:g} pounds per unit; the "
+                f"middle, {figure:g}, is taken here."
+            )
         sheet.step(
             f"{nutrient} removed",
             "yield x pounds per unit x share taken",
@@ -125,7 +136,7 @@ def crop_removal(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
             value,
             "lb/ac",
             held.source,
-            evidence,
+            "derived" if is_middle and evidence == "read" else evidence,
         )
     return {f"{n}_lb_per_ac": getattr(found, f"{n}_lb_per_ac") for n in crop_need.NUTRIENTS}
 

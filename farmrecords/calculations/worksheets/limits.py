@@ -126,7 +126,7 @@ def storage_days(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
         "Room below the mark",
         "volume at the mark - volume at the level",
         {"at_mark_gal": at_mark, "at_level_gal": at_level},
-        max(0.0, at_mark - at_level),
+        budget.room_gal(shape, inputs["level_ft"], inputs["mark_ft"]),
         "gal",
     )
     inflow = inputs["inflow_gal_per_day"]

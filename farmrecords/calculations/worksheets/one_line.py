@@ -229,35 +229,6 @@ one_line(
     {"r": 185, "k": 0.37, "ls": 1.41, "c": 0.119, "p": 1},
 )
 one_line(
-    "usle_ls",
-    "Slope factor of the USLE",
-    soil_loss.usle_ls,
-    [number("slope_pct", "%", "slope", 100), number("length_ft", "ft", "slope length")],
-    Output("ls", "factor", "LS of AH-537"),
-    "(length / 72.6)^m x (65.41 sin2 + 4.56 sin + 0.065)",
-    soil_loss.SOURCE,
-    "read",
-    {"slope_pct": 8, "length_ft": 200},
-)
-one_line(
-    "rusle_ls",
-    "Slope factor of the RUSLE",
-    soil_loss.rusle_ls,
-    [
-        number("slope_pct", "%", "slope", 100),
-        number("length_ft", "ft", "horizontal slope length"),
-        Input("ratio", "word", meaning="rill to interrill ratio", kind="choice",
-              choices=("low", "moderate", "high"), optional=True),
-        Input("thawing", "yes or no", meaning="thawing, weakened soil (memory)", kind="yes_no",
-              optional=True),
-    ],
-    Output("ls", "factor", "LS of AH-703"),
-    "(length / 72.6)^m x S",
-    soil_loss.SOURCE,
-    "read",
-    {"slope_pct": 12, "length_ft": 150, "ratio": "moderate"},
-)  # fmt: skip
-one_line(
     "fertilizer_product",
     "Fertilizer product for a nutrient need",
     nutrient_value.product_lb,

@@ -44,7 +44,8 @@ CLASS = Output("risk_class", "word", "Low, Medium, High, Very High")
     outputs=[
         Output("index", "index", "2 x source x transport"),
         CLASS,
-        Output("stricter_index", "index", "other reading where the worksheet is unclear"),
+        Output("stricter_index", "index", "the stricter reading, where the worksheet is unclear"),
+        Output("milder_index", "index", "the milder reading, where the worksheet is unclear"),
     ],
     source=pa.SOURCE,
     example={
@@ -63,12 +64,14 @@ def p_index_pa(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
             for row in given.get(name, [])
         ]
     found = pa.p_index_pa(pa.PaInputs(**given))
+    is_added = max(len(given["fertilizer"]), len(given["manure"])) > 1
+    known: Any = pa.TABLES["evidence_of"]["several_applications"] if is_added else "read"
     sheet.step(
         "Source factor",
         "0.20 x soil test + sum of rate x method x coefficient",
         {"soil": found.soil_rating, "fertilizer": found.fertilizer_rating,
          "manure": found.manure_rating},
-        found.source_factor, "rating",
+        found.source_factor, "rating", None, known,
     )  # fmt: skip
     sheet.step(
         "Transport factor",
@@ -77,15 +80,19 @@ def p_index_pa(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
         found.transport_factor,
         "factor",
     )
-    sheet.step(
-        "P index", "2 x source x transport", {"class": found.risk_class}, found.index, "index"
-    )
+    sheet.step("P index", "2 x source x transport", {}, found.index, "index")
+    of_class: Any = found.class_evidence
+    sheet.step("Class", "cut at half units", {"index": found.index}, found.risk_class, "class",
+               None, of_class)  # fmt: skip
     for note in found.notes:
         sheet.note(note)
+    if is_added:
+        sheet.note("That the ratings of several applications are added is from memory.")
     return {
         "index": found.index,
         "risk_class": found.risk_class,
         "stricter_index": found.stricter_index,
+        "milder_index": found.milder_index,
     }
 
 

@@ -174,6 +174,7 @@ EVENTS = (
     ],
     outputs=[
         Output("credit_lb_per_ac", "lb/ac", "N still given in the crop year"),
+        Output("evidence", "word", "read, or memory: confirm before use"),
         Output("version", "word", "version of the system"),
     ],
     source="The chosen system's own decay series (CV-2.2)",
@@ -189,7 +190,7 @@ EVENTS = (
 def residual_nitrogen(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """Credit of the two crop years before; autumn manure counts for the crop it was meant for."""
     system = available.system_named(inputs["system"])
-    total = 0.0
+    total, told = 0.0, []
     for row in inputs["events"]:
         content = ManureContent(inputs["form"], row["tested_n"], None, row["tested_n"], None, None)
         event = available.EarlierEvent(
@@ -201,15 +202,20 @@ def residual_nitrogen(inputs: Mapping[str, Any], sheet: Working) -> dict[str, An
             sheet.note(f"Manure of crop year {row['crop_year']} gives nothing here.")
             continue
         share = available.later_share(system, row["material"], years)
+        evidence: Any = available.later_evidence(system, row["material"])
+        told.append(evidence)
         sheet.step(
             f"From crop year {row['crop_year']}", f"rate x {system.residual_of} x share",
             {"rate": row["units_per_ac"], UNIT_OF_FORM[content.form]: row["tested_n"],
              "share": share, "years_after": years},
-            credit, "lb/ac", system.source,
+            credit, "lb/ac", system.source, evidence,
         )  # fmt: skip
         total += credit
-    sheet.step("Together", "sum", {}, total, "lb/ac", system.source)
-    return {"credit_lb_per_ac": total, "version": system.version}
+    known: Any = "memory" if "memory" in told else "read"
+    sheet.step("Together", "sum", {}, total, "lb/ac", system.source, known)
+    if known == "memory":
+        sheet.note("A share of this system is from memory: confirm it in the official table.")
+    return {"credit_lb_per_ac": total, "evidence": known, "version": system.version}
 
 
 AXLES = (

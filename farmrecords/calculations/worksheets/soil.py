@@ -67,6 +67,109 @@ one_line(
 )
 
 
+SLOPE = (number("slope_pct", "%", "slope", 100),)
+LS = Output("ls", "factor", "slope factor LS")
+
+
+@worksheet(
+    "usle_ls",
+    title="Slope factor of the USLE",
+    inputs=[*SLOPE, Input("length_ft", "ft", 0, None, "slope length", above=True)],
+    outputs=[Output("m", "exponent", "of the slope length"), LS],
+    source=soil_loss.SOURCE,
+    example={"slope_pct": 8, "length_ft": 200},
+)
+def usle_ls(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
+    """LS of AH-537, 1978; the equation is read, the classes of its exponent are from memory."""
+    slope, length = inputs["slope_pct"], inputs["length_ft"]
+    m = sheet.step(
+        "Exponent of the length", "0.5 from 5 %, 0.4 from 3 %, 0.3 from 1 %, 0.2 below",
+        {"slope_pct": slope}, soil_loss.usle_m(slope), "exponent",
+        soil_loss.USLE_M_SOURCE, "memory",
+    )  # fmt: skip
+    ls = sheet.step(
+        "Slope factor", "(length / 72.6)^m x (65.41 sin2 + 4.56 sin + 0.065)",
+        {"slope_pct": slope, "length_ft": length, "m": m}, soil_loss.usle_ls(slope, length),
+        "factor", soil_loss.USLE_M_SOURCE, "memory",
+    )  # fmt: skip
+    return {"m": m, "ls": ls}
+
+
+@worksheet(
+    "rusle_ls",
+    title="Slope factor of the RUSLE",
+    inputs=[
+        *SLOPE,
+        Input("length_ft", "ft", 0, None, "horizontal slope length", above=True),
+        Input("ratio", "word", meaning="rill to interrill ratio; moderate if left out",
+              kind="choice", choices=("low", "moderate", "high"), optional=True),
+        Input("thawing", "yes or no", meaning="thawing, weakened soil (memory)", kind="yes_no",
+              optional=True),
+    ],
+    outputs=[
+        Output("m", "exponent", "of the slope length"),
+        Output("s", "factor", "steepness S"),
+        LS,
+    ],
+    source=soil_loss.SOURCE,
+    example={"slope_pct": 12, "length_ft": 150, "ratio": "moderate"},
+)  # fmt: skip
+def rusle_ls(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
+    """LS of AH-703; a low or high ratio and thawing soil rest on figures from memory."""
+    slope, length = inputs["slope_pct"], inputs["length_ft"]
+    ratio, thawing = inputs["ratio"] or "moderate", bool(inputs["thawing"])
+    of_m: Any = ("memory" if ratio != "moderate" else "read",)
+    m = sheet.step(
+        "Exponent of the length", "beta / (1 + beta), beta by slope and ratio",
+        {"slope_pct": slope, "ratio": ratio}, soil_loss.rusle_m(slope, ratio), "exponent",
+        soil_loss.RATIO_SOURCE, *of_m,
+    )  # fmt: skip
+    of_s: Any = (soil_loss.THAWING_SOURCE, "memory") if thawing else (soil_loss.SOURCE, "read")
+    s = sheet.step(
+        "Steepness", "10.8 sin + 0.03 below 9 %, 16.8 sin - 0.50 from there; own forms for a "
+        "slope below 15 ft and for thawing soil",
+        {"slope_pct": slope, "length_ft": length, "thawing": thawing},
+        soil_loss.rusle_s(slope, length, thawing), "factor", *of_s,
+    )  # fmt: skip
+    known: Any = "memory" if "memory" in (*of_m, *of_s) else "read"
+    ls = sheet.step(
+        "Slope factor", "(length / 72.6)^m x S", {"length_ft": length, "m": m, "s": s},
+        soil_loss.rusle_ls(slope, length, ratio, thawing), "factor", None, known,
+    )  # fmt: skip
+    return {"m": m, "s": s, "ls": ls}
+
+
+one_line(
+    "delivered_soil",
+    "Soil that leaves the field",
+    soil_loss.delivered_ton_per_ac,
+    [
+        number("soil_loss_ton_per_ac", "ton/ac", "gross soil loss of a year"),
+        Input("delivery_share", "share", 0, 1, "share that reaches the edge of the field"),
+    ],
+    Output("delivered_ton_per_ac", "ton/ac", "soil delivered in a year"),
+    "soil loss x delivery share",
+    "Textbook example 11.1, cropland near Indianapolis (case USLE-4)",
+    "read",
+    {"soil_loss_ton_per_ac": 9.7902, "delivery_share": 0.6},
+)
+one_line(
+    "metric_factor",
+    "A soil loss factor in US units from the metric one",
+    soil_loss.to_us,
+    [
+        Input("factor", "word", meaning="R, K, or the loss A", kind="choice",
+              choices=("r", "k", "a")),
+        number("value", "metric", "R in MJ mm/(ha h yr), K in t ha h/(ha MJ mm), A in t/ha"),
+    ],
+    Output("us", "US customary", "the factor in US units"),
+    "value / 17.02 for R, / 0.1317 for K, / 2.242 for A",
+    "Unit equivalences of an open USLE script; InVEST guide",
+    "read",
+    {"factor": "a", "value": 2.242},
+)  # fmt: skip
+
+
 @worksheet(
     "practice_factor",
     title="Practice factor P",
@@ -90,14 +193,19 @@ one_line(
 )  # fmt: skip
 def practice_factor(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """P of contouring, contour strips or terraces by slope and length."""
-    slope, length = inputs["slope_pct"], inputs["length_ft"]
+    slope, length, practice = inputs["slope_pct"], inputs["length_ft"], inputs["practice"]
     width = None
-    if inputs["practice"] == "contour strips":
+    if inputs["rotation"] is not None and practice != "contour strips":
+        raise ValueError(f"A rotation belongs to contour strips; {practice} have none.")
+    if inputs["residue_covered"] and practice == "contour strips":
+        raise ValueError("Residue does not lengthen contour strips: leave it out.")
+    if practice == "contour strips":
         if inputs["rotation"] is None:
             raise ValueError("Contour strips need the rotation: A, B or C.")
         p, width = soil_factors.strip_p(slope, inputs["rotation"])
-    elif inputs["practice"] == "terraces":
-        p = soil_factors.terrace_p(slope, length)
+        sheet.note("The slope length does not enter the P of contour strips.")
+    elif practice == "terraces":
+        p = soil_factors.terrace_p(slope, length, bool(inputs["residue_covered"]))
     else:
         p = soil_factors.contour_p(slope, length, bool(inputs["residue_covered"]))
     given = {key: value for key, value in inputs.items() if value is not None}

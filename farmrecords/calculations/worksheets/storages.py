@@ -19,6 +19,9 @@ _SURFACE = {
 }
 
 
+_LYING = "Segment of a circle, standard geometry, from memory"
+
+
 def _size(name: str, meaning: str) -> Input:
     return Input(name, "ft", 0, 5000, meaning, optional=True, above=True)
 
@@ -108,12 +111,16 @@ STORAGE_INPUTS = (
 def storage_volume_worksheet(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """Gallons at a level, gallons when full, liquid surface."""
     shape, level = shape_of(inputs), inputs["level_ft"]
+    known: Any = "memory" if isinstance(shape, storage.HorizontalCylinder) else "read"
+    source = _LYING if known == "memory" else None
     surface = sheet.step(
         "Liquid surface at the level",
         _SURFACE[inputs["shape"]],
         {"level_ft": level},
         storage.surface_sqft(shape, level),
         "sq ft",
+        source,
+        known,
     )
     if isinstance(shape, (storage.Pond, storage.RoundPond)):
         bottom, middle = storage.surface_sqft(shape, 0), storage.surface_sqft(shape, level / 2)
@@ -130,6 +137,8 @@ def storage_volume_worksheet(inputs: Mapping[str, Any], sheet: Working) -> dict[
         {"surface_sqft": surface, "level_ft": level, "gal_per_cuft": GAL_PER_CUFT},
         storage.volume_gal(shape, level),
         "gal",
+        source,
+        known,
     )
     full = sheet.step(
         "Gallons when full",
@@ -137,10 +146,12 @@ def storage_volume_worksheet(inputs: Mapping[str, Any], sheet: Working) -> dict[
         {"full_depth_ft": shape.depth_ft},
         storage.volume_gal(shape, shape.depth_ft),
         "gal",
+        source,
+        known,
     )
     return {
         "volume_gal": volume,
         "full_gal": full,
         "surface_sqft": surface,
-        "gal_per_ft": surface * GAL_PER_CUFT,
+        "gal_per_ft": storage.gal_per_ft(shape, level),
     }
