@@ -4,12 +4,12 @@ Zones, spreadable acres and "may I spread here?" ask here; the finding uses the 
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
 from farmrecords.rules.checks.distance import asked_of, getter_for
-from farmrecords.rules.conditions import any_bundle, unsettled_bundles
+from farmrecords.rules.conditions import Getter, any_bundle, unsettled_bundles
 from farmrecords.rules.facts import Facts, Feature
 from farmrecords.rules.judge import scope_lacks, scope_of, with_form
 from farmrecords.rules.model import FORM_BOUND, Rule, RuleOnDay
@@ -22,7 +22,9 @@ class DistanceAsk:
 
     ``asked_ft`` is the distance to keep to be sure (None: not known); ``least_ft`` the distance
     below which it is surely too near; ``settled`` whether the two are one and the rule surely
-    applies. ``decided_by`` names the alternative that replaced the base distance.
+    applies. ``decided_by`` names the alternative that replaced the base distance. ``closes``
+    tells whether going nearer could ever be not met: a rule known from memory, one that only
+    advises, one that is stayed or not enforced here closes no ground.
     """
 
     rule_id: str
@@ -37,6 +39,7 @@ class DistanceAsk:
     status: str
     severity: str
     jurisdiction: str
+    closes: bool = True
 
 
 def distance_asked(
@@ -117,4 +120,52 @@ def _ask(standing: RuleOnDay, facts: Facts, feature: Feature) -> DistanceAsk | N
         status=standing.status,
         severity=rule.severity,
         jurisdiction=rule.jurisdiction,
+        closes=_closes(standing, get),
     )
+
+
+def _closes(standing: RuleOnDay, get: Getter) -> bool:
+    """Whether a breach would weigh more than a notice; what is not known may weigh it."""
+    if standing.status == "memory" or standing.rule.severity == "advise":
+        return False
+    if standing.force is not None and standing.force.state == "stayed":
+        return False
+    bundles = standing.rule.enforced_if
+    return not bundles or any_bundle(bundles, get, standing.cells)[0] is not False
+
+
+def closing_ask(
+    rulebook: Rulebook, stack: Sequence[str], facts: Facts, feature: Feature, on: date
+) -> tuple[DistanceAsk, Decimal] | None:
+    """The rule that closes the most ground round the feature, and how far, in feet; or None.
+
+    Where a rule asks less beside a buffer that no manure went on, the ground outside the buffer
+    counts as such: the distance is the eased one, and never less than the width of the buffer.
+
+    >>> from farmrecords.rules.rulebook import read_rulebook
+    >>> facts = Facts({"material.class": "manure", "load.method": "surface"})
+    >>> on = date(2024, 6, 20)
+    >>> closing_ask(read_rulebook(), ["us-ia"], facts, Feature("sinkhole"), on)[1]
+    Decimal('200')
+    """
+    asks = _closing(rulebook, stack, facts, feature, on)
+    width = feature.buffer_width_ft
+    if isinstance(width, Decimal) and width > 0 and feature.buffer_unspread is not True:
+        clear = replace(feature, buffer_unspread=True)
+        eased = _closing(rulebook, stack, facts, clear, on)
+        for rule_id, (ask, reach_ft) in asks.items():
+            if rule_id in eased:
+                outside_ft = max(eased[rule_id][1], width)
+                asks[rule_id] = min((ask, reach_ft), (eased[rule_id][0], outside_ft), key=_reach)
+    return max(asks.values(), key=lambda pair: (pair[1], pair[0].rule_id), default=None)
+
+
+def _reach(pair: tuple[DistanceAsk, Decimal]) -> Decimal:
+    return pair[1]
+
+
+def _closing(
+    rulebook: Rulebook, stack: Sequence[str], facts: Facts, feature: Feature, on: date
+) -> dict[str, tuple[DistanceAsk, Decimal]]:
+    asks = distance_asked(rulebook, stack, facts, feature, on)
+    return {ask.rule_id: (ask, ask.asked_ft) for ask in asks if ask.closes and ask.asked_ft}
