@@ -165,7 +165,6 @@ class SoilTestRow:
     extractant: str
     depth_in: Decimal | None
     reported: tuple[Reported, ...]
-    records: Address | None = None
 
 
 @dataclass(frozen=True)
@@ -177,7 +176,6 @@ class FertilizerRow:
     product: str
     n_lb_per_ac: Figure
     p2o5_lb_per_ac: Figure
-    records: Address | None = None
 
 
 @dataclass(frozen=True)

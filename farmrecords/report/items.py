@@ -7,7 +7,7 @@ from farmrecords.farm.models import AnimalCount, AnimalGroup, StatementOfNone
 from farmrecords.loads.models import Transfer
 from farmrecords.measurements.models import Discharge
 from farmrecords.report.amounts import amount_figure, totals_by_kind
-from farmrecords.report.figures import Address, Figure, figure
+from farmrecords.report.figures import Figure, figure
 from farmrecords.report.model import (
     AnimalRow,
     Animals,
@@ -109,7 +109,6 @@ def _transfer_row(row: Transfer) -> TransferRow:
         amount_figure(row.amount_milli, row.amount_kind),
         row.analysis_given_on,
         row.storage.name if row.storage else "",
-        Address("transfer", (("pk", str(row.pk)),)),
     )
 
 
@@ -138,17 +137,17 @@ def discharges_of(rows: Rows) -> Discharges:
 
 def _discharge_row(row: Discharge, rows: Rows) -> DischargeRow:
     local = row.happened_at.astimezone(rows.operation.zone) if row.happened_at else None
-    try:
-        gallons = int(row.volume_text.replace(",", "")) if row.volume_text else None
-    except ValueError:
-        gallons = None
+    typed = row.volume_text.strip()
+    digits = typed.replace(",", "")
+    gallons = int(digits) if digits.isascii() and digits.isdecimal() else None
+    volume = figure(gallons, "gal", 0, missing="the approximate volume")
     return DischargeRow(
         row.happened_on,
         f"{local:%H:%M}" if local else "not noted",
-        figure(gallons, "gal", 0, missing="the approximate volume"),
+        volume,
+        typed if typed and not volume.is_known else volume.digits,
         row.cause,
         row.receiving_water,
-        Address("discharge", (("pk", str(row.pk)),)),
     )
 
 

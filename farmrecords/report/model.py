@@ -149,7 +149,6 @@ class TransferRow:
     amount: Figure
     analysis_given_on: dt.date | None
     source: str = ""
-    records: Address | None = None
 
 
 @dataclass(frozen=True)
@@ -192,14 +191,17 @@ class AcresUsed:
 
 @dataclass(frozen=True)
 class DischargeRow:
-    """One discharge from the production area."""
+    """One discharge from the production area.
+
+    `volume_words` is the volume as printed: as it was typed where it is not a plain number.
+    """
 
     happened_on: dt.date
     time: str
     volume: Figure
+    volume_words: str
     cause: str
     receiving_water: str
-    records: Address | None = None
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import template
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.http import urlencode
 from django.utils.safestring import SafeString
@@ -15,13 +15,13 @@ register = template.Library()
 
 
 def address_url(address: Any, op: str) -> str:
-    """The URL of the records behind a figure; empty where no page shows them."""
+    """The URL of the records behind a figure; empty where it has no address.
+
+    An address that names no page is a mistake and raises NoReverseMatch.
+    """
     if address is None:
         return ""
-    try:
-        url = reverse(address.name, kwargs={"op": op, **dict(address.args)})
-    except NoReverseMatch:
-        return ""
+    url = reverse(address.name, kwargs={"op": op, **dict(address.args)})
     return f"{url}?{urlencode(address.query)}" if address.query else url
 
 

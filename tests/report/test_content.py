@@ -254,6 +254,22 @@ def test_only_discharges_from_the_production_area_are_listed(operation):
     assert [row.volume.words for row in part.rows] == ["1,200 gal"]
 
 
+@pytest.mark.parametrize(
+    ("typed", "printed", "number"),
+    [
+        ("1,200", "1,200", 1200),
+        (" 500 ", "500", 500),
+        ("about 500", "about 500", None),
+        ("500-600", "500-600", None),
+        ("", "cannot tell", None),
+    ],
+)
+def test_an_approximate_volume_is_printed_as_it_was_typed(operation, typed, printed, number):
+    make.save(Discharge(operation=operation, happened_on=FIRST, volume_text=typed))
+    (row,) = build(operation, FIRST, LAST).discharges.rows
+    assert (row.volume_words, row.volume.value) == (printed, number)
+
+
 def test_acres_used_count_each_field_once_and_leave_out_fields_without_loads(operation, storage):
     six_loads(operation, storage)
     other = stated_field(operation, "20")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 import hashlib
 import html
@@ -12,10 +13,16 @@ from decimal import Decimal
 
 import pdfplumber
 import pytest
-from django.urls import reverse
+from django.urls import NoReverseMatch, reverse
 
 from farmrecords.history import canon, clock
+from farmrecords.loads.models import Fertilizer, Transfer
+from farmrecords.measurements.models import Discharge
+from farmrecords.people.models import Permit
+from farmrecords.report.content import build
+from farmrecords.report.figures import Address
 from farmrecords.report.model import ITEMS
+from farmrecords.templatetags.report_figures import address_url
 from tests import builders as make
 
 pytestmark = pytest.mark.django_db
@@ -213,3 +220,49 @@ def test_headings_stand_in_the_order_of_the_law(client, farm):
     places = [page.index(f'id="item-{key}"') for key in ITEMS]
     assert places == sorted(places)
     assert page.index('id="item-viii"') < page.index('id="findings"')
+
+
+def test_every_address_of_a_report_leads_to_a_page(client, farm):
+    """Also those of rows that the small farm above has none of: hand-overs, discharges, soil."""
+    made = full_report(farm)
+    found = list(addresses(made))
+    assert {one.name for one in found} >= {"fields", "loads", "field", "load", "manure_test"}
+    signed_in(client, farm)
+    for one in found:
+        assert client.get(address_url(one, farm.slug), follow=True).status_code == 200
+
+
+def test_an_address_without_a_page_is_not_passed_over():
+    with pytest.raises(NoReverseMatch):
+        address_url(Address("no_such_page"), "hill-farm")
+
+
+def full_report(farm):
+    field = farm.fields.first()
+    make.make_soil_test(field, dt.date(2026, 3, 3))
+    make.save(Discharge(operation=farm, happened_on=dt.date(2026, 3, 3), volume_text="about 5"))
+    make.save(
+        Transfer(
+            operation=farm, direction="out", moved_on=dt.date(2026, 3, 3), amount_text="5",
+            amount_unit="gal", amount_kind="gal", amount_milli=5000,
+        )
+    )  # fmt: skip
+    make.save(
+        Fertilizer(
+            operation=farm, field=field, spread_on=dt.date(2026, 3, 3), crop_year=2026, product="x"
+        )
+    )
+    make.amend(Permit.objects.get(operation=farm), approach="narrative")
+    return build(farm, dt.date(2026, 1, 1), dt.date(2026, 12, 31))
+
+
+def addresses(value):
+    """Every address in a report, however deep."""
+    if isinstance(value, Address):
+        yield value
+    elif dataclasses.is_dataclass(value):
+        for part in dataclasses.fields(value):
+            yield from addresses(getattr(value, part.name))
+    elif isinstance(value, tuple):
+        for inner in value:
+            yield from addresses(inner)

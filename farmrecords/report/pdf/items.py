@@ -202,7 +202,7 @@ def _discharges(report: AnnualReport) -> Iterator[Any]:
                 (
                     f"{row.happened_on}",
                     row.time,
-                    row.volume.digits,
+                    row.volume_words,
                     row.cause or "not entered",
                     row.receiving_water or "not entered",
                 )
