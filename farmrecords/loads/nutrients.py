@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy as _lazy
+from django.utils.translation import gettext_lazy
 
 from farmrecords.calculations.manure_test import (
     ANALYTES,
@@ -70,9 +70,9 @@ def content_of(manure_test: ManureTest) -> ManureContent:
 
 
 MISTAKES = {
-    2.29: _lazy("P and P2O5 mistaken for each other"),
-    8.34: _lazy("per gallon and per pound mistaken for each other"),
-    1000.0: _lazy("per gallon and per 1,000 gallons mistaken for each other"),
+    2.29: gettext_lazy("P and P2O5 mistaken for each other"),
+    8.34: gettext_lazy("per gallon and per pound mistaken for each other"),
+    1000.0: gettext_lazy("per gallon and per 1,000 gallons mistaken for each other"),
 }
 
 
