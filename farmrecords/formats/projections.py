@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -18,11 +18,14 @@ _LIKELY = "Ask who made the file for its .prj file, or export it as WGS84 (EPSG:
 
 @dataclass(frozen=True)
 class Projection:
-    """A projection and the operation that leads from it to WGS84."""
+    """A projection and the operations that lead from it to WGS84.
+
+    The library may choose between several by place, so which were used is known only afterwards.
+    """
 
     crs: CRS
     transformer: Transformer
-    notes: tuple[str, ...]
+    used: dict[str, float] = field(default_factory=dict)
 
     def to_wgs84(self, coordinates: Any) -> Any:
         """Nested coordinates as WGS84 longitude, latitude; raises when one cannot be placed."""
@@ -34,8 +37,32 @@ class Projection:
             lons, lats = self.transformer.transform(xs, ys, errcheck=True)
         except ProjError:
             raise FormatError("A position lies outside the file's projection.", _LIKELY) from None
+        self._note_use()
         moved = iter(list(zip(lons.tolist(), lats.tolist(), strict=True)))
         return _refilled(coordinates, moved)
+
+    def _note_use(self) -> None:
+        try:
+            operation = self.transformer.get_last_used_operation()
+        except ProjError:
+            operation = self.transformer
+        self.used[operation.description] = operation.accuracy
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """The operations used, and a warning where an old datum makes setbacks doubtful."""
+        notes = [
+            f"Projection {self.crs.name}; operation to WGS84: {description} (stated accuracy "
+            f"{f'{accuracy:g} m' if accuracy >= 0 else 'not stated'})."
+            for description, accuracy in sorted(self.used.items())
+        ]
+        # Shift and accuracy: reference on data formats, section 2.5 [measured].
+        if self.crs.datum and "1927" in self.crs.datum.name:
+            notes.append(
+                "The file is on the datum of 1927. Without grid files a position may be off by 8 "
+                "to 20 m, which matters for setbacks: have the lines checked in the field."
+            )
+        return tuple(notes)
 
 
 def _refilled(coordinates: Any, moved: Any) -> Any:
@@ -61,7 +88,7 @@ def projection_of(text: str) -> Projection:
         transformer = Transformer.from_crs(crs, 4326, always_xy=True)
     except (CRSError, ProjError, UnicodeError, ValueError):
         raise FormatError(f"The projection “{shown(stripped)}” is not known.", _LIKELY) from None
-    return Projection(crs, transformer, _notes(crs, transformer))
+    return Projection(crs, transformer)
 
 
 def _code(upper: str) -> CRS:
@@ -69,19 +96,3 @@ def _code(upper: str) -> CRS:
     if not (digits.isascii() and digits.isdigit() and len(digits) <= 6):
         raise CRSError("code")
     return CRS.from_epsg(int(digits))
-
-
-def _notes(crs: CRS, transformer: Transformer) -> tuple[str, ...]:
-    """The operation used, and a warning where an old datum makes setbacks doubtful."""
-    accuracy = f"{transformer.accuracy:g} m" if transformer.accuracy >= 0 else "not stated"
-    notes = [
-        f"Projection {crs.name}; operation to WGS84: {transformer.description} "
-        f"(stated accuracy {accuracy})."
-    ]
-    # Shift and accuracy: reference on data formats, section 2.5 [measured].
-    if crs.datum and "1927" in crs.datum.name:
-        notes.append(
-            "The file is on the datum of 1927. Without grid files a position may be off by 8 to "
-            "20 m, which matters for setbacks: have the lines checked in the field."
-        )
-    return tuple(notes)

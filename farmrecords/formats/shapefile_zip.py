@@ -75,8 +75,9 @@ def _read_layer(
             return ReadResult([], [], notes, [_projection_question(drawn)])
         projection = projection_of("EPSG:4326" if answer == "wgs84" else answer)
         notes.append(f"The projection was given by a person: {shown(answer)}.")
+    placed = list(_placed(drawn, projection))
     notes.extend(projection.notes)
-    return settled(_placed(drawn, projection), box=box, answers=answers, notes=notes)
+    return settled(iter(placed), box=box, answers=answers, notes=notes)
 
 
 def _beside(archive: Archive, layer: str, ending: str) -> str:

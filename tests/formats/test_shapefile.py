@@ -5,6 +5,7 @@ Files are written by pyshp and also read by it, as the outside check.
 
 import io
 import math
+import re
 import struct
 
 import pytest
@@ -233,3 +234,15 @@ def test_a_damaged_table_is_refused(dbf):
 def test_a_file_without_shapes_is_refused(data):
     with pytest.raises(FormatError):
         read_shapefile(data)
+
+
+# Codes with one way to WGS84 and with several, of which the library chooses by place.
+@pytest.mark.parametrize(
+    ("code", "at"), [(26916, (400_000, 4_760_000)), (31287, (400_000, 400_000))]
+)
+def test_the_operation_that_was_used_is_named_with_its_accuracy(code, at):
+    projection = projection_of(f"EPSG:{code}")
+    projection.to_wgs84([at])
+    (note,) = projection.notes
+    assert "to WGS 84" in note
+    assert re.search(r"stated accuracy [0-9.]+ m", note)
