@@ -176,15 +176,6 @@ def split_exactly(total_milli: int, shares: Sequence[float | int | Decimal]) -> 
     return floors
 
 
-def split_by_area(total_milli: int, areas_ac: Sequence[float]) -> list[int]:
-    """Return a load's thousandths per field by acres covered; they add up exactly.
-
-    >>> split_by_area(6_000_000, [1.5, 0.5])
-    [4500000, 1500000]
-    """
-    return split_exactly(total_milli, areas_ac)
-
-
 def split_by_weight_drop(
     total_milli: int, start_stop_milli: Sequence[tuple[int, int]]
 ) -> list[int]:

@@ -136,8 +136,8 @@ def _simplified(piece: Metres) -> Metres:
     return np.asarray(shapely.get_coordinates(line), dtype=np.float64)
 
 
-def _length_m(piece: Metres) -> float:
-    return float(np.hypot(*np.diff(piece, axis=0).T).sum())
+def _length_ft(pieces: Sequence[Metres]) -> float:
+    return sum(float(np.hypot(*np.diff(piece, axis=0).T).sum()) for piece in pieces) / FT_M
 
 
 def _both_sides(piece: Metres, width_m: float) -> BaseGeometry:
@@ -190,6 +190,16 @@ def _laid(points: Sequence[TrackPoint]) -> tuple[LocalPlane, list[Metres]]:
     return plane, pieces
 
 
+def length_on_ft(points: Sequence[TrackPoint]) -> float:
+    """Return the feet driven with the discharge on. Raises SwathError as :func:`footprint` does.
+
+    >>> track = [TrackPoint(i * 5.0, -89.5, 43.0 + i * 0.0002, on=i < 5) for i in range(10)]
+    >>> round(length_on_ft(track))  # five of nine steps of 72.9 ft
+    364
+    """
+    return _length_ft(_laid(points)[1])
+
+
 def _width_m(width_ft: float, what: str = "swath width") -> float:
     if not np.isfinite(width_ft) or not 0 < width_ft <= WIDEST_FT:
         raise SwathError(
@@ -220,7 +230,7 @@ def footprint(
     """
     width = _width_m(width_ft)
     plane, pieces = _laid(points)
-    length = sum(_length_m(piece) for piece in pieces) / FT_M
+    length = _length_ft(pieces)
     geometry = plane.unproject(_widened(pieces, width, side))
     covered = area_ac(geometry)
     swept = length * width_ft / SQFT_PER_AC

@@ -7,8 +7,13 @@ from decimal import Decimal, InvalidOperation
 
 from django.utils.translation import gettext as _
 
-from farmrecords.calculations.rate import RateError, split_by_weight_drop, split_exactly
-from farmrecords.calculations.swath import SwathError, footprint
+from farmrecords.calculations.rate import (
+    RateError,
+    split_by_weight_drop,
+    split_exactly,
+    swath_ac,
+)
+from farmrecords.calculations.swath import SwathError, length_on_ft
 from farmrecords.calculations.units import Amount, AmountError, parse_amount
 from farmrecords.loads import amounts, tracks
 from farmrecords.loads.draft import DrawDraft, EntryProblem, LoadDraft, PartDraft
@@ -17,7 +22,11 @@ from farmrecords.loads.problems import problem_words
 
 
 def part_amounts(draft: LoadDraft, total: Amount, width_ft: Decimal | None) -> list[int]:
-    """Thousandths on each field, in the order of the parts; they add up to the load exactly."""
+    """Thousandths on each field, in the order of the parts; they add up to the load exactly.
+
+    As given; else by what the scale fell on each; else by the feet driven on each with the
+    discharge on; else by acres.
+    """
     parts = draft.parts
     if not parts:
         raise EntryProblem({"parts": _("The load names no field. Say where it was spread.")})
@@ -26,7 +35,9 @@ def part_amounts(draft: LoadDraft, total: Amount, width_ft: Decimal | None) -> l
         return _with_the_rest(given, total.milli, total, "parts")
     if len(parts) == 1:
         return [total.milli]
-    shares = _by_weight(parts, total) or _by_area(parts, total, width_ft)
+    shares = (
+        _by_weight(parts, total) or _by_length(parts, total) or _by_area(parts, total, width_ft)
+    )
     if shares is None:
         raise EntryProblem(
             {
@@ -156,23 +167,35 @@ def _by_weight(parts: Sequence[PartDraft], total: Amount) -> list[int] | None:
         raise EntryProblem({"parts": problem_words(trouble)}) from None
 
 
+def _by_length(parts: Sequence[PartDraft], total: Amount) -> list[int] | None:
+    """By the feet driven with the discharge on, where each field has its track."""
+    if not all(part.track_sha256 for part in parts):
+        return None
+    try:
+        lengths = [length_on_ft(tracks.track_of(part.track_sha256).points) for part in parts]
+    except SwathError:
+        return None
+    return split_exactly(total.milli, lengths)
+
+
 def _by_area(
     parts: Sequence[PartDraft], total: Amount, width_ft: Decimal | None
 ) -> list[int] | None:
+    """By acres: as noted, else as driven over with the discharge on."""
     areas: list[float] = []
     for part in parts:
         noted = area_of(part)
-        area = float(noted) if noted else _track_ac(part, width_ft)
+        area = float(noted) if noted else _driven_ac(part, width_ft)
         if area is None:
             return None
         areas.append(area)
     return split_exactly(total.milli, areas)
 
 
-def _track_ac(part: PartDraft, width_ft: Decimal | None) -> float | None:
+def _driven_ac(part: PartDraft, width_ft: Decimal | None) -> float | None:
     if not part.track_sha256 or width_ft is None:
         return None
     try:
-        return footprint(tracks.track_of(part.track_sha256).points, float(width_ft)).covered_ac
+        return swath_ac(float(width_ft), length_on_ft(tracks.track_of(part.track_sha256).points))
     except SwathError:
         return None

@@ -75,7 +75,7 @@ def test_a_load_without_shares_is_refused(shares):
 
 
 def test_a_share_of_nothing_gets_nothing():
-    assert rate.split_by_area(10, [0, 2.5]) == [0, 10]
+    assert rate.split_exactly(10, [0, 2.5]) == [0, 10]
 
 
 @given(
@@ -83,7 +83,7 @@ def test_a_share_of_nothing_gets_nothing():
     acres=st.lists(st.floats(0.1, 100), min_size=2, max_size=6),
 )
 def test_fields_that_share_by_area_get_the_same_rate(amount, acres):
-    parts = rate.split_by_area(amount, acres)
+    parts = rate.split_exactly(amount, acres)
     whole = rate.rate_per_ac(amount, "gal", sum(acres))
     for part, own in zip(parts, acres, strict=True):
         assert abs(rate.rate_per_ac(part, "gal", own) - whole) <= 0.001 / own + whole * 1e-9

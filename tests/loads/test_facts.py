@@ -36,6 +36,59 @@ def straight_north(lon=-89.4975, south=43.001, metres=200.0, step=4.0):
     return tracks.keep_track([points], source="receiver")
 
 
+def there_and_back(on=lambda _i: True):
+    """North 200 m and back on the same strip; `on` says whether position i discharges."""
+    points = []
+    for i in range(101):
+        metres = i * 4.0 if i <= 50 else 400.0 - i * 4.0
+        east, north, _back = GEOD.fwd(-89.4975, 43.001, 0, metres)
+        points.append((START + dt.timedelta(seconds=2 * i), east, north, on(i)))
+    return tracks.keep_track([points], source="receiver")
+
+
+@pytest.mark.parametrize(
+    ("on", "shares"),
+    [
+        (lambda _i: True, [4_000_000, 2_000_000]),  # 400 m and 200 m on one strip of ground each
+        (lambda i: i < 50, [3_000_000, 3_000_000]),  # the way back with the discharge off
+    ],
+)
+def test_a_load_is_shared_by_the_length_driven_with_the_discharge_on(farm, on, shares):
+    other = builders.make_field(farm.operation)
+    parts = [
+        PartDraft(farm.field, track_sha256=there_and_back(on)),
+        PartDraft(other, track_sha256=straight_north()),
+    ]
+    load = farm.record(parts=parts, amount_text="6000", amount_unit="gal")
+    found = [part.amount_milli for part in load.parts.all()]
+    assert found == [pytest.approx(share, abs=20_000) for share in shares]  # 2.5 m of thinning
+    assert sum(found) == 6_000_000
+
+
+def test_the_fall_of_the_scale_goes_before_the_length_driven(farm):
+    other = builders.make_field(farm.operation)
+    parts = [
+        PartDraft(farm.field, track_sha256=there_and_back(), weight_start_text="16,000",
+                  weight_stop_text="12,000", amount_unit="lb"),
+        PartDraft(other, track_sha256=straight_north(), weight_start_text="12,000",
+                  weight_stop_text="0", amount_unit="lb"),
+    ]  # fmt: skip
+    load = farm.record(parts=parts, amount_text="16000", amount_unit="lb")
+    assert [part.amount_milli for part in load.parts.all()] == [4_000_000, 12_000_000]
+
+
+def test_a_track_beside_noted_acres_counts_by_its_width_and_length(farm):
+    other = builders.make_field(farm.operation)
+    parts = [
+        PartDraft(farm.field, track_sha256=straight_north()),
+        PartDraft(other, area_ac="1"),
+    ]
+    load = farm.record(parts=parts, amount_text="6000", amount_unit="gal")
+    acres = 30 * 200 / FT / 43_560  # the builders' spreader is 30 ft wide
+    share = 6_000_000 * acres / (acres + 1)
+    assert load.parts.all()[0].amount_milli == pytest.approx(share, rel=0.002)
+
+
 def part_of(load):
     return facts.facts_of(load).parts[0]
 

@@ -117,7 +117,8 @@ def usle_ls(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
 def rusle_ls(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """LS of AH-703; a low or high ratio and thawing soil rest on figures from memory."""
     slope, length = inputs["slope_pct"], inputs["length_ft"]
-    ratio, thawing = inputs["ratio"] or "moderate", bool(inputs["thawing"])
+    ratio: Any = inputs["ratio"] or "moderate"
+    thawing = bool(inputs["thawing"])
     of_m: Any = ("memory" if ratio != "moderate" else "read",)
     m = sheet.step(
         "Exponent of the length", "beta / (1 + beta), beta by slope and ratio",
