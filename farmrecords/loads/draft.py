@@ -44,7 +44,7 @@ class PartDraft:
     """A load's share on one field.
 
     The amount is given as text and unit, or left empty to be split by the weight drop between two
-    scale readings, by acres, or by the ground of the tracks.
+    scale readings, else by the length of the tracks with the discharge on, else by acres.
     """
 
     field: Field
