@@ -42,7 +42,8 @@ def taskdata(inner=FIELD + MACHINE + TASK, version="4", more=""):
     """The main file."""
     return (
         f'<?xml version="1.0" encoding="UTF-8"?><ISO11783_TaskData VersionMajor="{version}" '
-        f'VersionMinor="3" DataTransferOrigin="2"><WKR A="WKR1" B="Alvarez" C="Luis"/>'
+        f'VersionMinor="3" DataTransferOrigin="2" ManagementSoftwareManufacturer="none" '
+        f'ManagementSoftwareVersion="1"><WKR A="WKR1" B="Alvarez" C="Luis"/>'
         f'<PDT A="PDT1" B="Dairy manure"/>{inner}{more}</ISO11783_TaskData>'
     ).encode()
 
