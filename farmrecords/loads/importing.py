@@ -13,10 +13,10 @@ from farmrecords.intake.kinds import Summary, Written, register_kind
 from farmrecords.intake.models import IncomingFile
 from farmrecords.intake.service import undone_records
 from farmrecords.loads import amounts, facts, occasions
-from farmrecords.loads.as_imported import as_it_was, revision_before
+from farmrecords.loads.as_imported import as_it_was
+from farmrecords.loads.bringing import bring
 from farmrecords.loads.building import build
 from farmrecords.loads.draft import EntryProblem, LoadDraft
-from farmrecords.loads.entry import record_loads
 from farmrecords.loads.import_rows import Matching, draft_of
 from farmrecords.loads.models import Load
 from farmrecords.loads.occasions import Corrections, Drafts
@@ -35,7 +35,7 @@ def summarise(seat: Seat, items: list[dict[str, Any]], answers: dict[str, str]) 
     amended: Corrections = []
     if not summary.questions:
         drafts, amended = occasions.settled(seat, drafts, answers, summary)
-        _check(seat, drafts, amended, summary)
+        _check(seat, drafts, amended, back, summary)
     summary.payload = ([draft for _item, draft in drafts], back, amended)
     summary.new = len(drafts) + len(back) + len(amended)
     summary.figures += [
@@ -88,10 +88,12 @@ def _drafts(items: list[dict[str, Any]], matching: Matching, summary: Summary) -
     return found
 
 
-def _check(seat: Seat, drafts: Drafts, amended: Corrections, summary: Summary) -> None:
+def _check(
+    seat: Seat, drafts: Drafts, amended: Corrections, back: list[Load], summary: Summary
+) -> None:
     """Build every load without writing it; what is refused is named by row and value."""
     around = Surroundings(seat.operation)
-    waiting = 0
+    waiting = sum(around.closed_on(load.local_day) is not None for load in back)
     rows: list[tuple[dict[str, Any], LoadDraft, Load | None]] = [(*row, None) for row in drafts]
     for item, draft, load in [*rows, *amended]:
         try:
@@ -150,32 +152,14 @@ def take_over(
 ) -> Written:
     """Record the new loads and bring back those an undone import took away."""
     drafts, back, amended = summary.payload
-    loads = record_loads(seat, drafts, channel="import", change=change)
-    for load in back:
-        change.restore(
-            load,
-            base_rev=load.rev,
-            reason_code="imported_again",
-            reason_text=_("Brought back by %(file)s") % {"file": incoming.name},
-        )
-    done = Written(created=loads, restored=back)
-    done.messages = [words for load in loads for words in load.warnings]  # type: ignore[attr-defined]
-    around = Surroundings(seat.operation)
-    for _item, draft, load in amended:
-        draft.source_key = load.source_key
-        built = build(seat, draft, around, load)
-        before = revision_before(load)
-        change.amend(
-            load,
-            base_rev=load.rev,
-            values=built.values,
-            parts=built.collections,
-            reason_code="imported",
-            reason_text=_("Corrected by %(file)s") % {"file": incoming.name},
-        )
-        done.amended.append((load, before))
-    facts.renew([*back, *(load for load, _before in done.amended)])
-    return done
+    return bring(
+        seat,
+        change,
+        incoming.name,
+        new=drafts,
+        back=back,
+        amended=[(draft, load) for _item, draft, load in amended],
+    )
 
 
 def refuse_undo(seat: Seat, loads: list[Load]) -> str:

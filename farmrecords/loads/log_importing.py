@@ -19,10 +19,10 @@ from farmrecords.intake.kinds import Summary, Written, register_kind
 from farmrecords.intake.models import IncomingFile
 from farmrecords.intake.service import undone_records
 from farmrecords.loads import amounts, facts
-from farmrecords.loads.as_imported import as_it_was, revision_before
+from farmrecords.loads.as_imported import as_it_was
+from farmrecords.loads.bringing import bring
 from farmrecords.loads.building import build
-from farmrecords.loads.draft import EntryProblem
-from farmrecords.loads.entry import record_loads
+from farmrecords.loads.draft import EntryProblem, LoadDraft
 from farmrecords.loads.import_rows import plain
 from farmrecords.loads.importing import problem_words, refuse_undo
 from farmrecords.loads.kinds import METHODS
@@ -302,36 +302,18 @@ def take_over(
 ) -> Written:
     """Record what was confirmed, amend what a person said, bring back what was undone."""
     found: Sorted = summary.payload
-    around = Surroundings(seat.operation)
-    drafts = [
-        draft_of(one, machine, keep=True, file_name=incoming.name) for one, machine in found.new
-    ]
-    loads = record_loads(seat, drafts, channel="import", change=change)
-    done = Written(created=loads, restored=found.back)
-    for load in found.back:
-        change.restore(
-            load,
-            base_rev=load.rev,
-            reason_code="imported_again",
-            reason_text=_("Brought back by %(file)s") % {"file": incoming.name},
-        )
-    for load, one, machine in found.amend:
-        draft = draft_of(one, machine, keep=True, file_name=incoming.name)
-        draft.source_key = load.source_key
-        built = build(seat, draft, around, load)
-        before = revision_before(load)
-        change.amend(
-            load,
-            base_rev=load.rev,
-            values=built.values,
-            parts=built.collections,
-            reason_code="imported",
-            reason_text=_("Corrected by %(file)s") % {"file": incoming.name},
-        )
-        done.amended.append((load, before))
-    facts.renew([*found.back, *(load for load, _before in done.amended)])
-    done.messages = [words for load in loads for words in load.warnings]  # type: ignore[attr-defined]
-    return done
+
+    def draft(one: ProposedLoad, machine: Machine) -> LoadDraft:
+        return draft_of(one, machine, keep=True, file_name=incoming.name)
+
+    return bring(
+        seat,
+        change,
+        incoming.name,
+        new=[draft(one, machine) for one, machine in found.new],
+        back=found.back,
+        amended=[(draft(one, machine), load) for load, one, machine in found.amend],
+    )
 
 
 for name, title, endings, words in (

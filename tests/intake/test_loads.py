@@ -242,6 +242,20 @@ def test_loads_of_a_filed_period_come_in_as_waiting(farm):
     assert {load.status for load in Load.objects.all()} == {"waiting"}
 
 
+def test_loads_brought_back_into_a_period_filed_meanwhile_wait(farm):
+    incoming = farm.bring(HEAD + ROWS)
+    service.undo(farm.seat, incoming, incoming.rev, "Wrong farm")
+    builders.save(
+        ClosedPeriod(
+            operation=farm.operation, from_on=dt.date(2026, 4, 1), to_on=dt.date(2026, 4, 30)
+        )
+    )
+    again = farm.take_in(HEAD + ROWS)
+    assert ["loads of filed periods, kept as waiting", 2] in again.report["figures"]
+    farm.confirm(again)
+    assert {(load.voided, load.status) for load in Load.objects.all()} == {(False, "waiting")}
+
+
 @pytest.mark.parametrize("data", [b"", b"\x00\x01\x02" * 100, b"PK\x03\x04broken"])
 def test_a_file_that_cannot_be_read_leaves_nothing(farm, data):
     before = farm.state()

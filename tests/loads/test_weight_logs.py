@@ -18,6 +18,7 @@ from farmrecords.intake.models import IncomingFile
 from farmrecords.loads import entry
 from farmrecords.loads.facts import facts_of
 from farmrecords.loads.models import Load, LoadPart
+from farmrecords.people.models import ClosedPeriod
 from fixtures.simulated.weigh_logs import CAPACITY_LB, M_PER_DEG_LAT, Conditions, simulate
 from tests import builders
 
@@ -156,6 +157,18 @@ def test_an_undone_log_is_void_and_comes_back_when_it_is_brought_again(farm: Far
     again = farm.bring()
     assert len(again.result["restored"]) == len(farm.log.loads)
     assert Load.objects.filter(voided=False).count() == len(farm.log.loads)
+
+
+def test_a_log_brought_again_into_a_period_filed_meanwhile_waits(farm: Farm) -> None:
+    incoming = farm.bring()
+    service.undo(farm.seat, incoming, incoming.rev, "Wrong spreader.")
+    builders.save(
+        ClosedPeriod(
+            operation=farm.operation, from_on=dt.date(2026, 1, 1), to_on=dt.date(2026, 5, 31)
+        )
+    )
+    farm.bring()
+    assert {(load.voided, load.status) for load in Load.objects.all()} == {(False, "waiting")}
 
 
 def test_a_corrected_log_proposes_amendments_one_by_one(farm: Farm) -> None:
