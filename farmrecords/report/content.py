@@ -10,6 +10,7 @@ from farmrecords.history.models import Log
 from farmrecords.people.access import Seat
 from farmrecords.people.models import Operation
 from farmrecords.report.acres import acres_in_plan, acres_used
+from farmrecords.report.certification import certification_of
 from farmrecords.report.cover import cover_of
 from farmrecords.report.fields import field_items
 from farmrecords.report.findings_part import findings_of
@@ -57,6 +58,7 @@ def _made_from(rows: Rows) -> AnnualReport:
         tests=tests_of(rows),
         fields=fields,
         narrative=narrative_of(rows),
+        certification=certification_of(rows),
         findings=findings_of(rows),
         history=_head(rows.operation),
     )

@@ -36,6 +36,7 @@ __all__ = [
     "Animals",
     "AnnualReport",
     "AppliedRow",
+    "Certification",
     "Counts",
     "Cover",
     "CropRow",
@@ -227,6 +228,20 @@ class PlannerStatement:
 
 
 @dataclass(frozen=True)
+class Certification:
+    """The certification wording as the operation entered it from its permit.
+
+    `lines` are those the signatory fills in by hand; none while something is not entered.
+    """
+
+    text: str
+    citation: str
+    dated: dt.date | None
+    lines: tuple[str, ...]
+    words: str
+
+
+@dataclass(frozen=True)
 class FindingRow:
     """One finding, or one group of findings that lack the same fact."""
 
@@ -303,5 +318,6 @@ class AnnualReport:
     tests: tuple[TestRow, ...]
     fields: tuple[FieldItem, ...]
     narrative: Narrative | None
+    certification: Certification
     findings: FindingsPart
     history: HistoryHead

@@ -12,6 +12,7 @@ from decimal import Decimal
 from typing import Any
 
 from farmrecords.farm.kinds import ANIMAL_KINDS
+from farmrecords.report.certification import LINES
 from farmrecords.report.figures import Address, figure
 from farmrecords.report.land import LandMap, LandmarkShape, SwathShape, ZoneShape
 from farmrecords.report.model import (
@@ -21,6 +22,7 @@ from farmrecords.report.model import (
     Animals,
     AnnualReport,
     AppliedRow,
+    Certification,
     Counts,
     Cover,
     CropRow,
@@ -173,6 +175,8 @@ def sample_report(**values: Any) -> AnnualReport:
         ),
         fields=(field_item(),),
         narrative=None,
+        certification=Certification("I state what the permit asks me to state.", "permit, part 9",
+                                    dt.date(2021, 3, 1), LINES, "To be signed by hand."),
         findings=_findings(),
         history=HistoryHead("6f1e2f0a-3c57-4c1e-9d1b-0a6a6f0f5b11", 1234, "5a8aaba1" * 8,
                             dt.datetime(2026, 1, 5, 12, 0, tzinfo=dt.UTC)),

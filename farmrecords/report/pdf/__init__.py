@@ -8,7 +8,7 @@ import io
 from django.utils import translation
 
 from farmrecords.report.model import AnnualReport
-from farmrecords.report.pdf.closing import findings_pages, narrative_pages
+from farmrecords.report.pdf.closing import certification_pages, findings_pages, narrative_pages
 from farmrecords.report.pdf.fields import field_pages
 from farmrecords.report.pdf.items import items
 from farmrecords.report.pdf.opening import opening
@@ -24,6 +24,7 @@ def render(report: AnnualReport) -> bytes:
             *items(report),
             *field_pages(report),
             *narrative_pages(report.narrative, report.cover.is_narrative),
+            *certification_pages(report.certification),
             *findings_pages(report),
         ]
         Paper(out, report).multiBuild(

@@ -1,4 +1,4 @@
-"""After the items of the law: what the narrative approach adds, and the findings."""
+"""After the items of the law: the narrative approach's part, certification and findings."""
 
 from __future__ import annotations
 
@@ -9,12 +9,19 @@ from xml.sax.saxutils import escape
 from reportlab.platypus import CondPageBreak
 
 from farmrecords.drawing import mark
-from farmrecords.report.model import AnnualReport, Counts, FindingRow, Narrative, RuleFindings
+from farmrecords.report.model import (
+    AnnualReport,
+    Certification,
+    Counts,
+    FindingRow,
+    Narrative,
+    RuleFindings,
+)
 from farmrecords.report.pdf.face import FONT, WIDTH
 from farmrecords.report.pdf.fields import part
 from farmrecords.report.pdf.items import statement
 from farmrecords.report.pdf.paper import heading
-from farmrecords.report.pdf.tables import Column, ledger, room_for
+from farmrecords.report.pdf.tables import Column, facts, ledger, room_for
 from farmrecords.report.pdf.words import said
 
 OUTCOMES = (
@@ -25,6 +32,7 @@ OUTCOMES = (
 )
 
 ROOM_FOR_RULE = 66.0
+LONGEST_WORDING = 20_000  # the law's wording is never cut short
 STANDINGS = {
     "firm": "firm",
     "to_confirm": "to be confirmed against the official text",
@@ -57,6 +65,21 @@ def narrative_pages(narrative: Narrative | None, is_asked: bool | None) -> Itera
         yield said(narrative.fertilizer_words)
     for made in narrative.fertilizer_statements:
         yield from statement(made)
+
+
+def certification_pages(made: Certification) -> Iterator[Any]:
+    """The permit's certification wording with the lines to sign on, or what is not entered."""
+    yield CondPageBreak(120 if not made.lines else 260)
+    yield heading("Certification", "item", 0)
+    where = f"; wording from {made.citation}" if made.citation else ""
+    dated = f", dated {made.dated}" if made.dated else ""
+    yield said(f"40 CFR 122.22(d){where}{dated}", "soft")
+    for line in made.text.splitlines():
+        if line.strip():
+            yield said(line, longest=LONGEST_WORDING)
+    yield said(made.words)
+    if made.lines:
+        yield facts([(line, "") for line in made.lines], WIDTH, 210.0, row_height=26.0)
 
 
 def _fertilizer(narrative: Narrative) -> Any:

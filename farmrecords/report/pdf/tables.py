@@ -97,8 +97,13 @@ def room_for(table: Table, above: float) -> CondPageBreak:
     return CondPageBreak(above + (whole if whole <= SHORT_TABLE else sum(heights[:3])))
 
 
-def facts(pairs: Sequence[tuple[str, str]], width: float, label_width: float = 150.0) -> Table:
-    """Names beside their values, a fine rule between."""
+def facts(
+    pairs: Sequence[tuple[str, str]],
+    width: float,
+    label_width: float = 150.0,
+    row_height: float | None = None,
+) -> Table:
+    """Names beside their values, a fine rule between; a height leaves room to write by hand."""
     value_width = width - label_width
     rows = [
         [
@@ -108,19 +113,24 @@ def facts(pairs: Sequence[tuple[str, str]], width: float, label_width: float = 1
         for name, value in pairs
     ]
     table = Table(
-        rows, colWidths=[label_width, value_width], hAlign="LEFT", spaceBefore=3, spaceAfter=6
+        rows,
+        colWidths=[label_width, value_width],
+        rowHeights=row_height,
+        hAlign="LEFT",
+        spaceBefore=3,
+        spaceAfter=6,
     )
     table.setStyle(
         [
             ("FONT", (0, 0), (-1, -1), FONT, CELL_SIZE, CELL_SIZE * 1.3),
             ("TEXTCOLOR", (0, 0), (0, -1), SOFT),
             ("TEXTCOLOR", (1, 0), (1, -1), INK),
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("VALIGN", (0, 0), (-1, -1), "BOTTOM" if row_height else "TOP"),
             ("LEFTPADDING", (0, 0), (-1, -1), 0),
             ("RIGHTPADDING", (0, 0), (-1, -1), GUTTER),
             ("TOPPADDING", (0, 0), (-1, -1), 2.2),
             ("BOTTOMPADDING", (0, 0), (-1, -1), 2.8),
-            ("LINEBELOW", (0, 0), (-1, -1), 0.3, RULE),
+            ("LINEBELOW", (0, 0), (-1, -1), 0.3, INK if row_height else RULE),
         ]
     )
     return table
