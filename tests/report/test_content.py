@@ -9,19 +9,16 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from farmrecords.farm.models import AnimalCount, AnimalGroup, StatementOfNone
+from farmrecords.farm.models import AnimalCount, AnimalGroup
 from farmrecords.history import write
-from farmrecords.loads.models import Transfer
-from farmrecords.measurements.models import Discharge, StorageLevel
 from farmrecords.people.access import seat_for
 from farmrecords.people.models import Permit
 from farmrecords.plan.models import PlanVersion
 from farmrecords.report.content import NothingToSee, build
 from tests import builders as make
+from tests.report.making import FIRST, LAST, six_loads, stated_field
 
 pytestmark = pytest.mark.django_db
-
-FIRST, LAST = dt.date(2026, 1, 1), dt.date(2026, 12, 31)
 
 # 40 CFR 122.42(e)(4)(i), the thirteen types in the order of the rule [read, federal.md 2.4].
 THIRTEEN = [
@@ -38,38 +35,6 @@ def operation():
 @pytest.fixture
 def storage(operation):
     return make.make_storage(operation, "Long tank")
-
-
-def stated_field(operation, acres="9.5", **values):
-    return make.make_field(operation, boundary=None, stated_ac=Decimal(acres), **values)
-
-
-def six_loads(operation, storage):
-    """federal.md 8.8: 6 loads x 4,200 gal on 9.5 ac, 25 lb N and 12 lb P2O5 per 1,000 gal."""
-    field = stated_field(operation)
-    test = make.make_manure_test(storage, dt.date(2026, 3, 1))
-    for day in range(6):
-        make.make_load(
-            field,
-            storage,
-            dt.date(2026, 4, 10 + day),
-            gallons=4200,
-            rate_test=test,
-            content_test=test,
-        )
-    return field
-
-
-def solid_load(field, storage, tons: int, day=dt.date(2026, 5, 4)):
-    return make.make_load(
-        field,
-        storage,
-        day,
-        amount_text=str(tons),
-        amount_unit="ton",
-        amount_kind="lb",
-        amount_milli=tons * 2_000_000,
-    )
 
 
 def test_six_loads_add_up_as_in_the_example_of_the_federal_page(operation, storage):
@@ -124,150 +89,6 @@ def test_a_group_without_a_count_makes_its_type_unknown(operation):
     row = build(operation, FIRST, LAST).animals.rows[THIRTEEN.index("dairy_heifers")]
     assert row.open_head.value is None
     assert "Heifer barn" in row.open_head.missing
-
-
-def test_solid_and_liquid_are_never_merged(operation, storage):
-    field = six_loads(operation, storage)
-    stack = make.make_storage(operation, "Stack", form="solid", shape="stack")
-    solid_load(field, stack, 10)
-    report = build(operation, FIRST, LAST)
-    assert report.generated.liquid_left.words == "25,200 gal"
-    assert report.generated.solid_left.words == "10.00 tons"
-    assert [row.amount.words for row in report.fields[0].applied] == ["25,200 gal", "10.00 tons"]
-    assert [total.amount.words for total in report.fields[0].totals] == ["25,200 gal", "10.00 tons"]
-
-
-def test_what_was_generated_cannot_be_told_without_levels(operation, storage):
-    six_loads(operation, storage)
-    generated = build(operation, FIRST, LAST).generated
-    assert generated.liquid.value is None
-    assert "Long tank" in generated.liquid.missing
-    assert generated.method == "not stated"
-
-
-def test_what_was_generated_is_what_left_plus_the_change_of_level(operation, storage):
-    six_loads(operation, storage)
-    for day, feet in ((FIRST, "4"), (LAST, "5")):
-        make.save(
-            StorageLevel(
-                operation=operation, storage=storage, read_on=day, reading_ft=Decimal(feet)
-            )
-        )
-    generated = build(operation, FIRST, LAST).generated
-    # one foot of a tank of 100 x 50 ft is 5,000 cu ft x 7.48052 gal = 37,403 gal (definition)
-    assert generated.liquid_change.value == 37_403
-    assert generated.liquid.value == 25_200 + 37_403
-    assert "level" in generated.method
-
-
-def transfer(operation, **values):
-    values = {
-        "direction": "out",
-        "moved_on": dt.date(2026, 6, 1),
-        "amount_text": "12.5",
-        "amount_unit": "ton",
-        "amount_kind": "lb",
-        "amount_milli": 25_000_000,
-        "receiver_name": "Neighbour",
-    } | values
-    return make.save(Transfer(operation=operation, **values))
-
-
-def test_transfers_are_added_up_in_two_units_and_received_manure_is_left_out(operation):
-    transfer(operation)
-    transfer(operation, amount_unit="gal", amount_kind="gal", amount_milli=4_000_000)
-    transfer(operation, direction="in")
-    transfer(operation, moved_on=dt.date(2027, 1, 1))
-    part = build(operation, FIRST, LAST).transferred
-    assert (part.liquid.words, part.solid.words) == ("4,000 gal", "12.50 tons")
-    assert len(part.rows) == 2
-
-
-def test_manure_received_into_a_storage_was_not_generated_here(operation, storage):
-    six_loads(operation, storage)
-    for day in (FIRST, LAST):
-        make.save(
-            StorageLevel(operation=operation, storage=storage, read_on=day, reading_ft=Decimal(4))
-        )
-    gallons = {"amount_unit": "gal", "amount_kind": "gal"}
-    transfer(operation, direction="in", storage=storage, amount_milli=20_000_000, **gallons)
-    transfer(operation, direction="in", amount_milli=1_000_000, **gallons)
-    generated = build(operation, FIRST, LAST).generated
-    # 25,200 gal left, the level stands as it stood, 20,000 gal of it came from elsewhere
-    assert generated.liquid.value == 5_200
-    assert generated.liquid_received.value == 20_000
-    assert "less the manure received from others" in generated.method
-    assert "name no storage" in generated.method
-    transfer(operation, direction="in", storage=storage, amount_milli=9_000_000, **gallons)
-    generated = build(operation, FIRST, LAST).generated
-    assert generated.liquid.value is None
-    assert "more was received" in generated.liquid.missing
-
-
-def state_none(operation, subject, first=FIRST, last=LAST):
-    return make.save(
-        StatementOfNone(
-            operation=operation,
-            subject=subject,
-            from_on=first,
-            to_on=last,
-            stated_by=make.make_person(),
-            stated_on=LAST,
-            looked_how="walked every week",
-        )
-    )
-
-
-def test_nothing_entered_is_not_none(operation):
-    report = build(operation, FIRST, LAST)
-    assert report.transferred.liquid.value is None
-    assert report.discharges.rows == ()
-    assert report.discharges.words.startswith("Cannot tell: nothing is entered")
-
-
-def test_a_statement_of_none_for_the_whole_period_says_none(operation):
-    state_none(operation, "discharges")
-    state_none(operation, "transfers")
-    report = build(operation, FIRST, LAST)
-    assert report.discharges.words == "None, as stated below."
-    assert report.discharges.statement.looked_how == "walked every week"
-    assert (report.transferred.liquid.value, report.transferred.solid.value) == (0, 0)
-
-
-def test_a_statement_of_none_that_ends_a_day_early_is_not_enough(operation):
-    state_none(operation, "discharges", last=LAST - dt.timedelta(days=1))
-    assert build(operation, FIRST, LAST).discharges.words.startswith("Cannot tell")
-
-
-def test_only_discharges_from_the_production_area_are_listed(operation):
-    for from_yard in (True, False):
-        make.save(
-            Discharge(
-                operation=operation,
-                from_production_area=from_yard,
-                happened_on=dt.date(2026, 7, 1),
-                volume_text="1200",
-                cause="pipe",
-            )
-        )
-    part = build(operation, FIRST, LAST).discharges
-    assert [row.volume.words for row in part.rows] == ["1,200 gal"]
-
-
-@pytest.mark.parametrize(
-    ("typed", "printed", "number"),
-    [
-        ("1,200", "1,200", 1200),
-        (" 500 ", "500", 500),
-        ("about 500", "about 500", None),
-        ("500-600", "500-600", None),
-        ("", "cannot tell", None),
-    ],
-)
-def test_an_approximate_volume_is_printed_as_it_was_typed(operation, typed, printed, number):
-    make.save(Discharge(operation=operation, happened_on=FIRST, volume_text=typed))
-    (row,) = build(operation, FIRST, LAST).discharges.rows
-    assert (row.volume_words, row.volume.value) == (printed, number)
 
 
 def test_acres_used_count_each_field_once_and_leave_out_fields_without_loads(operation, storage):
