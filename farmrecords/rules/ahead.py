@@ -8,13 +8,16 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from farmrecords.rules.checks.limits import combined, one_limit
 from farmrecords.rules.facts import Facts
 from farmrecords.rules.findings import Finding
-from farmrecords.rules.judge import judge, scope_of
+from farmrecords.rules.judge import judge
 from farmrecords.rules.rulebook import Rulebook
+from farmrecords.rules.vocabulary import TERMS
 
 RATE_FACTS = ("load.rate_gal_per_ac", "load.rate_ton_per_ac")
+RATE_WORDS = tuple(TERMS[name].meaning for name in RATE_FACTS)
+NOTHING = Decimal(0)
+A_LITTLE = Decimal(1).scaleb(-1)
 # Ways of placing manure that a farm can choose: facts laid over the planned ones.
 WAYS: tuple[tuple[str, dict[str, object]], ...] = (
     ("injected", {"load.method": "injected"}),
@@ -147,21 +150,44 @@ def most_allowed(
 ) -> tuple[Most, ...]:
     """The least of the caps on the rate of one load, for gallons and for tons per acre.
 
-    Caps that only advise, or whose scope or number is not settled, are left out.
+    The judge says them: a cap counts where a rate of nothing is met, the number it names is still
+    met, and any more is not. Caps that only advise, known from memory, or whose scope or number
+    is not settled, name no number here.
     """
-    found: dict[str, Most] = {}
-    for standing in rulebook.for_stack(stack, on, "load"):
-        rule = standing.rule
-        if rule.check != "limit" or rule.keys["actual"] not in RATE_FACTS:
+    found: list[Most] = []
+    for name in RATE_FACTS:
+        caps = [
+            Most(limit, name, rule_id)
+            for rule_id, limit in _named_at(rulebook, stack, _at_rate(facts, name, NOTHING), on)
+            if _turns(rulebook, stack, facts, on, Most(limit, name, rule_id))
+        ]
+        found += sorted(caps, key=lambda cap: (cap.amount, cap.rule_id))[:1]
+    return tuple(found)
+
+
+def _at_rate(facts: Facts, name: str, rate: Decimal) -> Facts:
+    return facts.without("load.rate_basis").derived(name, rate)
+
+
+def _named_at(
+    rulebook: Rulebook, stack: Sequence[str], facts: Facts, on: date
+) -> Iterator[tuple[str, Decimal]]:
+    """Each rule that compares the rate with a number and finds it met, and that number."""
+    for finding in judge(rulebook, stack, facts, on, "load"):
+        if finding.outcome != "met":
             continue
-        if rule.severity == "advise" or scope_of(standing, facts.get) is not True:
-            continue
-        spans = [one_limit(pair, standing, facts.get) for pair in rule.keys["limit"]]
-        amount = combined(spans, rule.keys["combine"] or "least").low
-        held = found.get(rule.keys["actual"])
-        if amount is not None and (held is None or amount < held.amount):
-            found[rule.keys["actual"]] = Most(amount, rule.keys["actual"], rule.id)
-    return tuple(found.values())
+        for row in finding.compared:
+            if row.words in RATE_WORDS and isinstance(row.limit, Decimal):
+                yield finding.rule_id, row.limit
+
+
+def _turns(rulebook: Rulebook, stack: Sequence[str], facts: Facts, on: date, cap: Most) -> bool:
+    """Whether the rule is met at the number and no longer above it; a mere notice is no turn."""
+    outcomes = []
+    for rate in (cap.amount, cap.amount + A_LITTLE):
+        found = judge(rulebook, stack, _at_rate(facts, cap.fact, rate), on, "load")
+        outcomes += [one.outcome for one in found if one.rule_id == cap.rule_id]
+    return outcomes in (["met", "not_met"], ["met", "cannot_tell"])
 
 
 def changed_by(

@@ -4,6 +4,7 @@ Run by hand it lists every change that no situation notices, memory rows too:
 ``python -m tests.rules.mutants [RULE ...]``.
 """
 
+import re
 import sys
 from collections.abc import Iterator
 from copy import deepcopy
@@ -26,6 +27,7 @@ Place = tuple[str | int, ...]
 # Units counted in whole numbers move by one; another number by a fiftieth, below ten by a tenth.
 WHOLE = ("day", "month", "year", "count", "h")
 SMALL = 10
+IDLE = re.compile(r"the value '(?P<name>\w+)' is not used")
 STRICT = {
     "at_least": "more_than",
     "more_than": "at_least",
@@ -35,7 +37,12 @@ STRICT = {
     "before": "on_or_before",
 }
 COMPARATORS = ("comparator", "amount_comparator", "probability_comparator")
-BUNDLES = ("exempt", "exception", "alternatives", "barred", "any", "applies_any", "enforced_if")
+BUNDLES = (
+    *("applies", "applies_any", "exempt", "exception", "enforced_if"),
+    *("alternatives", "barred", "any"),
+)
+# Of these one may be left alone; of the others a rule needs one at least.
+OPTIONAL = ("applies", "exempt", "exception", "alternatives", "enforced_if")
 # A common year and a day in the middle of it, to move an end of a season by a day.
 YEAR = 2023
 
@@ -70,10 +77,21 @@ def mutants(rule: Rule) -> Iterator[tuple[str, Rule]]:
     """The rule changed in one number, day, comparator or bundle, with the words for it."""
     raw = raw_rules()[rule.id]
     for words, changed in _changes(raw):
-        try:
-            yield words, read_rule(f"{rule.section.path}.toml", rule.id, changed, rule.section)
-        except RuleFileError:
-            continue
+        other = _read(rule, changed)
+        if other is not None:
+            yield words, other
+
+
+def _read(rule: Rule, changed: Raw) -> Rule | None:
+    """The changed table as a rule, its idle values left out; None where it is no rule."""
+    try:
+        return read_rule(f"{rule.section.path}.toml", rule.id, changed, rule.section)
+    except RuleFileError as error:
+        idle = IDLE.fullmatch(error.wrong)
+    if idle is None:
+        return None
+    left = [row for row in changed["value"] if row["name"] != idle["name"]]
+    return _read(rule, {**changed, "value": left})
 
 
 def noticed(rule: Rule) -> bool:
@@ -83,11 +101,7 @@ def noticed(rule: Rule) -> bool:
 
 def _wrong(case: Case, rule: Rule) -> bool:
     found = []
-    if (
-        rule.jurisdiction in case.stack
-        and rule.subject == case.subject
-        and rule.in_force(case.on)
-    ):
+    if rule.jurisdiction in case.stack and rule.subject == case.subject and rule.in_force(case.on):
         finding, _, _ = judge_rule(rule.on(case.on), case.facts)
         found = [finding] if finding is not None else []
     return bool(differences(case, found))
@@ -113,8 +127,9 @@ def _changes(raw: Raw) -> Iterator[tuple[str, Raw]]:
     for key in BUNDLES:
         for number, row in enumerate(raw.get(key, ())):
             left = [item for place, item in enumerate(raw[key]) if place != number]
-            if left or key in ("exempt", "exception", "alternatives", "enforced_if"):
-                yield f"without {key}: {row['name']}", _with(raw, (key,), left)
+            if left or key in OPTIONAL:
+                name = row["name"] if "name" in row else row["fact"]
+                yield f"without {key}: {name}", _with(raw, (key,), left)
 
 
 def _other_values(row: Raw) -> Iterator[tuple[str, Any]]:
@@ -199,13 +214,10 @@ def _with(raw: Raw, place: Place, value: Any) -> Raw:
 
 def main(names: list[str]) -> None:
     """Print what no situation notices."""
-    total = 0
     for rule in rulebook().rules:
         if not names or rule.id in names:
             for words in unnoticed(rule):
-                total += 1
-                print(f"{rule.id} ({status_of(rule)}): {words}")
-    print(total)
+                sys.stdout.write(f"{rule.id} ({status_of(rule)}): {words}\n")
 
 
 if __name__ == "__main__":

@@ -5,6 +5,8 @@ from decimal import Decimal
 
 from farmrecords.rules.ahead import ahead, changed_by, most_allowed
 from farmrecords.rules.facts import Facts, Feature
+from farmrecords.rules.judge import judge
+from farmrecords.rules.permits import PermitCondition, rules_of
 from farmrecords.rules.rulebook import make_rulebook
 from tests.rules.written import rulebook
 
@@ -114,3 +116,34 @@ def test_the_features_stay_when_another_way_is_tried() -> None:
 
     # Iowa Code 459.314: 200 ft, or injected, or incorporated on the same date.
     assert [change.words for change in answer.changes] == ["injected", "incorporated at once"]
+
+
+def test_the_most_is_what_the_judge_turns_at() -> None:
+    """At the most the judge finds it met, a little above no longer: there is no second opinion."""
+    on = date(2026, 2, 1)
+    for unit, name in (("gal/ac", "load.rate_gal_per_ac"), ("ton/ac", "load.rate_ton_per_ac")):
+        condition = PermitCondition(
+            "rate_cap", "Cap", "part 3", date(2026, 1, 1), number=Decimal(3000), unit=unit
+        )
+        section, rules = rules_of([condition], "permit-1", "permit")
+        book = rulebook().with_rules(rules, [section])
+        (most,) = most_allowed(book, ("permit-1",), Facts({}), on)
+        assert (most.amount, most.fact) == (Decimal(3000), name)
+        for rate, outcome in ((most.amount, "met"), (most.amount + 1, "not_met")):
+            (found,) = judge(book, ("permit-1",), Facts({name: rate}), on, "load")
+            assert found.outcome == outcome
+
+
+def test_a_cap_known_from_memory_names_no_most() -> None:
+    """WI-H-7 is memory: 3,000 gal/ac on fine soil with little residue stand there, unconfirmed."""
+    facts = Facts(
+        {
+            "material.form": "liquid",
+            "load.method": "surface",
+            "field.soil_texture": "fine",
+            "field.residue_pct": 10,
+        }
+    )
+    rule = next(one for one in rulebook().rules if one.id == "WI-H-7")
+    only = make_rulebook([rule], (), {})
+    assert most_allowed(only, ("us-wi",), facts, date(2024, 6, 1)) == ()
