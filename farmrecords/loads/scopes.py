@@ -13,17 +13,19 @@ from django.db.models import Q
 
 from farmrecords.farm.models import Feature, Field, FieldVersion, Spreader, Storage
 from farmrecords.loads.models import Load, Stop
-from farmrecords.measurements.models import ManureTest, SoilTest
+from farmrecords.measurements.models import Calibration, ManureTest, SoilTest
 from farmrecords.people.access import (
     OWN_LOADS_DAYS,
     Seat,
     register_crew_view,
+    register_granted,
     register_support,
 )
-from farmrecords.plan.models import Job
+from farmrecords.plan.models import Job, PhosphorusRisk, PlannedCrop, PlanVersion
 
 JOB_DAYS_BEFORE = 14
 JOB_DAYS_AFTER = 14
+STATED = ("load_text", "width_ft")
 
 
 def jobs_of(seat: Seat) -> list[Job]:
@@ -80,5 +82,31 @@ def _soil_tests_in_force(seat: Seat, first: dt.date, last: dt.date) -> Q:
     return Q(field__in=fields, sampled_on__lte=last)
 
 
+def _crop_years(seat: Seat, first: dt.date, last: dt.date) -> Q:
+    """The years of the period, and those its loads were spread for."""
+    years = _loads_within(seat, first, last).values("crop_year")
+    return Q(crop_year__gte=first.year, crop_year__lte=last.year) | Q(crop_year__in=years)
+
+
+def _crops_in_force(seat: Seat, first: dt.date, last: dt.date) -> Q:
+    in_force = PlanVersion.objects.filter(operation=seat.operation).in_force_between(first, last)
+    return Q(plan__in=in_force.values("pk")) & _crop_years(seat, first, last)
+
+
+def _calibrations_in_force(seat: Seat, first: dt.date, last: dt.date) -> Q:
+    """What the spreaders of the period's loads stood calibrated by on its first day."""
+    used = _loads_within(seat, first, last).values("spreader")
+    rows = Calibration.objects.filter(
+        operation=seat.operation, voided=False, spreader__in=used, calibrated_on__lt=first
+    )
+    newest: dict[Any, Any] = {}  # by spreader and by what the calibration states
+    for row in rows.order_by("calibrated_on", "recorded_at", "id"):
+        newest |= {(row.spreader_id, name): row.pk for name in STATED if getattr(row, name)}
+    return Q(pk__in=set(newest.values()))
+
+
+register_granted(PlannedCrop, _crops_in_force)
+register_granted(PhosphorusRisk, _crop_years)
+register_support(Calibration, _calibrations_in_force)
 register_support(ManureTest, _tests_used)
 register_support(SoilTest, _soil_tests_in_force)

@@ -11,7 +11,7 @@ from __future__ import annotations
 import datetime as dt
 import functools
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 from django.contrib.auth.decorators import login_required
@@ -56,10 +56,12 @@ NARROWED = frozenset({"crew", "hauler"})
 OWN_LOADS_DAYS = 14
 
 M = TypeVar("M", bound=models.Model)
+Period = tuple[dt.date, dt.date]
 CrewView = Callable[["Seat"], Q]
 Support = Callable[["Seat", dt.date, dt.date], Q]
 _crew_views: dict[type[models.Model], CrewView] = {}
 _supports: dict[type[models.Model], Support] = {}
+_granted: dict[type[models.Model], Support] = {}
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,7 @@ class Seat:
     operation: Operation
     role: str
     membership: Membership
-    periods: tuple[tuple[dt.date, dt.date], ...]
+    periods: tuple[Period, ...]
     today: dt.date
 
     def may(self, action: str) -> bool:
@@ -91,14 +93,20 @@ class Seat:
         """Whether the day is within the grant; always so for the operation's own people."""
         return self.role not in BY_PERIOD or any(a <= day <= b for a, b in self.periods)
 
-    def narrowed_period(self, first: dt.date, last: dt.date) -> tuple[dt.date, dt.date] | None:
-        """The part of a period that the seat may see, or None."""
+    def narrowed_periods(self, first: dt.date, last: dt.date) -> list[Period]:
+        """The parts of a period that the seat may see, oldest first."""
         if self.role not in BY_PERIOD:
-            return first, last
-        for a, b in self.periods:
-            if a <= last and b >= first:
-                return max(a, first), min(b, last)
-        return None
+            return [(first, last)]
+        return [(max(a, first), min(b, last)) for a, b in self.periods if a <= last and b >= first]
+
+    def narrowed_period(self, first: dt.date, last: dt.date) -> Period | None:
+        """The part of a period that the seat may see, or None.
+
+        Of several parts the latest that has begun; `narrowed_periods` gives all.
+        """
+        parts = self.narrowed_periods(first, last)
+        begun = [part for part in parts if part[0] <= self.today]
+        return (begun[-1:] or parts[:1] or [None])[0]
 
 
 def register_crew_view(model: type[models.Model], view: CrewView) -> None:
@@ -111,20 +119,44 @@ def register_support(model: type[models.Model], support: Support) -> None:
     _supports[model] = support
 
 
+def register_granted(model: type[models.Model], granted: Support) -> None:
+    """State which records of a class without a day of its own belong to a granted period."""
+    _granted[model] = granted
+
+
 def seats_of(person: Person) -> list[Seat]:
-    """Every operation the person may enter today, with the strongest role in each."""
+    """Every operation the person may enter today, with the strongest role in each.
+
+    Who holds several grants there, even by several memberships, reads the periods of all.
+    """
     found: dict[Any, Seat] = {}
     rows = (
         Membership.objects.filter(person=person, voided=False, operation__voided=False)
         .select_related("operation", "person")
         .prefetch_related("grants")
+        .order_by("-from_on", "id")
     )
     for membership in rows:
         seat = _seat(membership)
-        known = found.get(membership.operation_id)
-        if seat and (known is None or _rank(seat) < _rank(known)):
-            found[membership.operation_id] = seat
+        if seat is None:
+            continue
+        known = found.get(membership.operation_id, seat)
+        first, other = sorted((known, seat), key=_rank)
+        if first.role in BY_PERIOD:
+            first = replace(first, periods=_joined([*first.periods, *other.periods]))
+        found[membership.operation_id] = first
     return sorted(found.values(), key=lambda seat: seat.operation.name)
+
+
+def _joined(periods: list[Period]) -> tuple[Period, ...]:
+    """Periods in order, those that touch or overlap made one."""
+    found: list[Period] = []
+    for first, last in sorted(periods):
+        if found and (first - found[-1][1]).days <= 1:
+            found[-1] = found[-1][0], max(found[-1][1], last)
+        else:
+            found.append((first, last))
+    return tuple(found)
 
 
 def _rank(seat: Seat) -> int:
@@ -135,12 +167,14 @@ def _seat(membership: Membership) -> Seat | None:
     today = clock.today(membership.operation.time_zone)
     if membership.from_on > today or (membership.to_on and membership.to_on < today):
         return None
-    periods: tuple[tuple[dt.date, dt.date], ...] = ()
+    periods: tuple[Period, ...] = ()
     if membership.role in BY_PERIOD:
-        periods = tuple(
-            (grant.period_from_on, grant.period_to_on)
-            for grant in membership.grants.all()
-            if not grant.voided and (grant.ends_on is None or grant.ends_on >= today)
+        periods = _joined(
+            [
+                (grant.period_from_on, grant.period_to_on)
+                for grant in membership.grants.all()
+                if not grant.voided and (grant.ends_on is None or grant.ends_on >= today)
+            ]
         )
         if not periods:
             return None
@@ -203,6 +237,8 @@ def _within_grant(seat: Seat, model: type[models.Model], day: str | None) -> Q:
     for first, last in seat.periods:
         if day is not None:
             allowed |= Q(**{f"{day}__gte": first, f"{day}__lte": last})
+        elif granted := _granted.get(model):
+            allowed |= granted(seat, first, last)
         elif issubclass(model, Dated):
             allowed |= Q(from_on__lte=last) & (Q(to_on__isnull=True) | Q(to_on__gte=first))
         else:

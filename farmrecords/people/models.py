@@ -251,7 +251,8 @@ class LateRecord(Recorded):
     class History:
         name = "late_record"
         operation = "operation"
-        day = None
+        day = "day"
+        waits = False
 
     class Meta(Recorded.Meta):
         constraints = [

@@ -28,9 +28,9 @@ def periods_of(seat: Seat) -> list[Choice]:
     first, last = period_on(seat.operation, seat.today)
     earliest = _first_load_day(seat.operation) or seat.today
     while last >= earliest and len(found) < MOST_PERIODS:
-        narrowed = seat.narrowed_period(first, last)
-        if narrowed:
-            found.append(Choice(*narrowed, is_running=first <= seat.today <= last))
+        is_running = first <= seat.today <= last
+        parts = reversed(seat.narrowed_periods(first, last))
+        found += [Choice(*part, is_running=is_running) for part in parts]
         first, last = period_on(seat.operation, first - dt.timedelta(days=1))
     return found
 
