@@ -12,7 +12,7 @@ from typing import Any
 from farmrecords.calculations.worksheet import run_worksheet
 from farmrecords.findings.words import COUNTED
 from farmrecords.rules.checks import CHECKS
-from farmrecords.rules.conditions import OPERATORS, Bundle
+from farmrecords.rules.conditions import OPERATORS
 from farmrecords.rules.findings import COMPARATOR_WORDS
 from farmrecords.rules.model import Rule
 from farmrecords.rules.rulebook import read_rulebook
@@ -20,6 +20,7 @@ from farmrecords.rules.sentences import COMMON
 from farmrecords.rules.terms import Term
 from farmrecords.rules.vocabulary import FEATURE_KINDS, TERMS
 from farmrecords.rules.vocabulary_farm import SECTORS
+from farmrecords.rules.walks import bundles_in
 
 # Jurisdictions whose rules the pages say in every language; the others may stay English.
 TRANSLATED = ("us", "us-nrcs", "us-vt", "us-ia", "us-md")
@@ -94,24 +95,12 @@ def _of_worksheet(name: str, inputs: dict[str, Any]) -> Iterator[str]:
 def _of_rule(rule: Rule) -> Iterator[str]:
     yield rule.title
     yield from rule.words.values()
-    yield from (bundle.name for bundle in _bundles((rule.exceptions, rule.keys)))
+    yield from (bundle.name for bundle in bundles_in((rule.exceptions, rule.keys)))
     yield from (rule.section.title, rule.note, f"check: {rule.check.replace('_', ' ')}")
     for value in rule.values:
         yield f"value: {value.name.replace('_', ' ')}"
         if value.unit != "in":
             yield value.unit
-
-
-def _bundles(held: object) -> Iterator[Bundle]:
-    """Every bundle of conditions, however deep a check's keys hold it."""
-    if isinstance(held, Bundle):
-        yield held
-    elif isinstance(held, dict):
-        for item in held.values():
-            yield from _bundles(item)
-    elif isinstance(held, (tuple, list)):
-        for item in held:
-            yield from _bundles(item)
 
 
 def _once(texts: Iterable[str]) -> list[str]:

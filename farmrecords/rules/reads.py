@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from farmrecords.rules.checks import check_named
-from farmrecords.rules.conditions import Bundle, Condition
 from farmrecords.rules.model import FORM_BOUND, Rule
+from farmrecords.rules.walks import conditions_of
 
 FORM_FACTS = ("material.solids_pct", "material.form")
 
@@ -21,7 +21,7 @@ def facts_read(rule: Rule) -> tuple[str, ...] | None:
     if any(key.kind == "features" for key in check.keys.values()):
         return None
     names = list(check.reads)
-    for condition in _conditions(rule):
+    for condition in conditions_of(rule):
         names.append(condition.fact)
         if condition.family == "fact":
             names.append(str(condition.operand))
@@ -30,28 +30,6 @@ def facts_read(rule: Rule) -> tuple[str, ...] | None:
     if any(value.name == FORM_BOUND for value in rule.values):
         names.extend(FORM_FACTS)
     return tuple(sorted({name for name in names if name}))
-
-
-def _conditions(rule: Rule) -> Iterator[Condition]:
-    yield from rule.applies
-    for bundle in (*rule.applies_any, *rule.exempt, *rule.exceptions, *rule.enforced_if):
-        yield from bundle.conditions
-    for value in rule.values:
-        yield from value.where
-    for held in rule.keys.values():
-        yield from (condition for bundle in _bundles(held) for condition in bundle.conditions)
-
-
-def _bundles(held: Any) -> Iterator[Bundle]:
-    """Every bundle in a check's keys, however deep."""
-    if isinstance(held, Bundle):
-        yield held
-    elif isinstance(held, dict):
-        for item in held.values():
-            yield from _bundles(item)
-    elif isinstance(held, tuple):
-        for item in held:
-            yield from _bundles(item)
 
 
 def _of_key(kind: str, held: Any) -> Iterator[str]:

@@ -4,14 +4,14 @@ from collections.abc import Iterator
 from typing import Any
 
 from farmrecords.rules.checks import check_named
-from farmrecords.rules.conditions import Bundle, Condition
 from farmrecords.rules.model import FORM_BOUND, Rule
 from farmrecords.rules.tables import Table
+from farmrecords.rules.walks import conditions_of, whole_bundles
 
 
 def check_references(table: Table, rule: Rule) -> None:
     """Refuse a missing value, an unused value, and one that begins after its rule."""
-    for condition in (*rule.applies, *(c for b in _whole_rule(rule) for c in b.conditions)):
+    for condition in (*rule.applies, *(c for b in whole_bundles(rule) for c in b.conditions)):
         if condition.fact.startswith("feature."):
             raise table.fail(
                 "applies", f"{condition.fact!r} belongs to one feature", "ask it where features are"
@@ -47,7 +47,7 @@ def _refuse_same_day(table: Table, name: str, rows: list[Any]) -> None:
 
 
 def _used_values(rule: Rule) -> Iterator[tuple[str, str]]:
-    for condition in _conditions(rule):
+    for condition in conditions_of(rule):
         name = condition.names_value()
         if name:
             yield name, "a condition"
@@ -65,30 +65,3 @@ def _used_values(rule: Rule) -> Iterator[tuple[str, str]]:
             for row in held:
                 yield from ((row[k], name) for k in ("up_to", "below") if row[k])
                 yield from ((value, name) for value, _ in row["limits"] if value)
-
-
-def _conditions(rule: Rule) -> Iterator[Condition]:
-    yield from rule.applies
-    for bundle in _bundles(rule):
-        yield from bundle.conditions
-    for value in rule.values:
-        yield from value.where
-    for name, key in check_named(rule.check).keys.items():
-        if key.kind == "features":
-            for _, where in rule.keys[name]:
-                yield from where
-
-
-def _whole_rule(rule: Rule) -> tuple[Bundle, ...]:
-    """The bundles that concern the whole rule and not one feature."""
-    return (*rule.applies_any, *rule.exempt, *rule.exceptions, *rule.enforced_if)
-
-
-def _bundles(rule: Rule) -> Iterator[Bundle]:
-    yield from _whole_rule(rule)
-    for name, key in check_named(rule.check).keys.items():
-        if key.kind == "bundles":
-            yield from rule.keys[name]
-        if key.kind == "classes":
-            for row in rule.keys[name]:
-                yield from row["needs"]

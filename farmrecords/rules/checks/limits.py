@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from farmrecords.rules.conditions import Getter
+from farmrecords.rules.conditions import Getter, compare_numbers
 from farmrecords.rules.facts import UNKNOWN
 from farmrecords.rules.model import RuleOnDay
 
@@ -89,18 +89,8 @@ def held_against(actual: Decimal, comparator: str, span: Span) -> bool | None:
         surely, perhaps = span.low, span.high
     else:
         surely, perhaps = span.high, span.low
-    if surely is not None and _keeps(actual, comparator, surely):
+    if surely is not None and compare_numbers(actual, comparator, surely):
         return True
-    if perhaps is not None and not _keeps(actual, comparator, perhaps):
+    if perhaps is not None and not compare_numbers(actual, comparator, perhaps):
         return False
     return None
-
-
-def _keeps(actual: Decimal, comparator: str, limit: Decimal) -> bool:
-    if comparator == "at_most":
-        return actual <= limit
-    if comparator == "less_than":
-        return actual < limit
-    if comparator == "at_least":
-        return actual >= limit
-    return actual > limit
