@@ -35,8 +35,10 @@ def acres_in_plan(rows: Rows) -> AcresInPlan:
 def acres_used(rows: Rows, fields: Sequence[FieldItem]) -> AcresUsed:
     """Item (v): fields that took manure in the period, each once, under control on that day.
 
-    A field given up later counts all the same: it was used while it was under control.
+    A field given up later counts all the same: it was used while it was under control. Land that
+    is neither owned, rented nor leased is not under control and is named apart.
     """
+    counted = [item for item in fields if item.is_under_control is not False]
     planned = {crop.field_id for crop in rows.plan.crops.all()} if rows.plan else set()
     outside = [str(field) for field in rows.used_fields if field.pk not in planned]
     loads = Address(
@@ -44,15 +46,24 @@ def acres_used(rows: Rows, fields: Sequence[FieldItem]) -> AcresUsed:
     )
     return AcresUsed(
         reported=rows.operation.area_reported,
-        field_acres=_sum([item.field_ac for item in fields], loads),
-        covered_acres=_sum([item.covered_ac for item in fields], loads),
-        field_count=len(fields),
+        field_acres=_sum([_ac_of(item, item.field_ac) for item in counted], loads),
+        covered_acres=_sum([_ac_of(item, item.covered_ac) for item in counted], loads),
+        field_count=len(counted),
         basis=(
-            "Fields that took at least one load of the operation's own in the period, each once. "
+            "Fields owned, rented or leased that took at least one load of the operation's own in "
+            "the period, each once. "
             "Field acres are whole fields; covered acres are the ground the loads reached."
         ),
         outside_plan=tuple(outside),
+        not_controlled=tuple(
+            f"{item.number} {item.name}" for item in fields if item.is_under_control is False
+        ),
     )
+
+
+def _ac_of(item: FieldItem, acres: Figure) -> Figure:
+    """The acres, unknown while the field's control is not entered."""
+    return acres if item.is_under_control else figure(None, "ac", 1, missing="its control")
 
 
 def _sum(figures: Sequence[Figure], records: Address) -> Figure:

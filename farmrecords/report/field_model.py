@@ -136,7 +136,11 @@ class LoadTotal:
 
 @dataclass(frozen=True)
 class FieldItem:
-    """Item (viii) for one field."""
+    """Item (viii) for one field.
+
+    `is_under_control`: owned, rented or leased on the day of its last load, 122.23(b)(3); None
+    when its control is not entered.
+    """
 
     number: str
     name: str
@@ -144,6 +148,7 @@ class FieldItem:
     covered_ac: Figure
     covered_basis: str
     control: str
+    is_under_control: bool | None
     crops: tuple[CropRow, ...]
     applied: tuple[AppliedRow, ...]
     nutrients: Nutrients

@@ -17,6 +17,8 @@ from farmrecords.report.spreadable import spreadable_by_kind
 from farmrecords.report.tests_used import phosphorus, test_words
 
 COVERED_FROM = {"track": "track", "noted": "noted", "whole_field": "field"}
+# land application area is under control when owned, rented or leased: 40 CFR 122.23(b)(3) (read)
+UNDER_CONTROL = ("owned", "rented", "leased")
 NO_POUNDS = "a load has no usable manure test"
 
 
@@ -37,6 +39,7 @@ def _field_item(rows: Rows, year: FieldYear) -> FieldItem:
         covered_ac=figure(year.covered_ac, "ac", 1, missing=covered_basis(year), records=loads),
         covered_basis=covered_basis(year),
         control=str(year.version.get_control_display()) if year.version else "not entered",
+        is_under_control=year.version.control in UNDER_CONTROL if year.version else None,
         crops=_crops(rows, field),
         applied=_applied(year, loads),
         nutrients=_nutrients(year, loads),
@@ -53,6 +56,11 @@ def _notes(rows: Rows, year: FieldYear) -> tuple[str, ...]:
     field, notes = year.field, []
     if year.acres_from == "stated":
         notes.append("No boundary is entered; the acres are those the plan states.")
+    if year.version and year.version.control not in UNDER_CONTROL:
+        notes.append(
+            "It is neither owned, rented nor leased; its acres are not counted as used under "
+            "control, 122.23(b)(3)."
+        )
     if rows.plan and field.pk not in {crop.field_id for crop in rows.plan.crops.all()}:
         notes.append("The field is not in the plan version in force on the last day.")
     if field.ended_on and field.ended_on <= rows.last_on:

@@ -11,11 +11,12 @@ from farmrecords.calculations.geodesy import LocalPlane, feet
 from farmrecords.farm.acres import boundary_of
 from farmrecords.farm.models import Feature
 from farmrecords.findings.zones import zones_of
+from farmrecords.loads.distances import search_ft
 from farmrecords.loads.year_figures import FieldYear, YearPart
 from farmrecords.report.amounts import FORM_OF_KIND, UNITS
 from farmrecords.report.land import Areas, LandMap, LandmarkShape, Outline, SwathShape, ZoneShape
 from farmrecords.report.rows import Rows
-from farmrecords.report.spreadable import known_for, near
+from farmrecords.report.spreadable import close_features, known_for, near
 
 TRUE_TO_FT = 3.0  # a drawn line may leave the computed one by this much
 
@@ -37,19 +38,19 @@ def land_map(rows: Rows, year: FieldYear) -> LandMap | None:
         areas(here),
         tuple(swaths),
         tuple(_landmark(row, ground) for row, ground in close),
-        _zones(rows, year, boundary, [row for row, _ground in close], plane),
+        _zones(rows, year, boundary, plane),
         unit=units[0] if units else "gal/ac",
     )
 
 
 def _zones(
-    rows: Rows, year: FieldYear, boundary: BaseGeometry, features: list[Feature], plane: LocalPlane
+    rows: Rows, year: FieldYear, boundary: BaseGeometry, plane: LocalPlane
 ) -> tuple[ZoneShape, ...]:
     last = year.parts[-1].load
     found = zones_of(
         year.field,
         boundary,
-        features,
+        close_features(rows.features, boundary, search_ft(rows.conditions, rows.features)),
         last.local_day,
         method=last.method,
         form=FORM_OF_KIND[last.amount_kind],

@@ -183,6 +183,7 @@ class AcresUsed:
     field_count: int
     basis: str
     outside_plan: tuple[str, ...] = ()
+    not_controlled: tuple[str, ...] = ()
 
     @property
     def acres(self) -> Figure:

@@ -23,6 +23,7 @@ from farmrecords.farm.models import (
     Storage,
 )
 from farmrecords.findings.permit_layer import own_rules
+from farmrecords.findings.surroundings import Surroundings
 from farmrecords.loads.limits import rate_approach
 from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadPart, Planting, Transfer
 from farmrecords.measurements.models import Discharge, SoilTest, StorageLevel
@@ -69,6 +70,11 @@ class Rows:
     def plan(self) -> PlanVersion | None:
         """The plan version in force on the last day: the current one of the report."""
         return in_force(self.plans, self.last_on)
+
+    @cached_property
+    def around(self) -> Surroundings:
+        """What findings look at around loads and fields, each list read on first use."""
+        return Surroundings(self.operation)
 
     @property
     def transfers(self) -> list[Transfer]:

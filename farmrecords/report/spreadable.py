@@ -13,12 +13,13 @@ from farmrecords.calculations.setback_geometry import is_within, spreadable, wid
 from farmrecords.farm.acres import boundary_of, place_of
 from farmrecords.farm.models import Feature
 from farmrecords.findings.zones import Known, asked_ft, known_from
+from farmrecords.loads.distances import search_ft
 from farmrecords.loads.models import Load
 from farmrecords.loads.year_figures import FieldYear
 from farmrecords.report.amounts import FORM_OF_KIND
 from farmrecords.report.rows import Rows, in_force
 
-NEAR_FT = 600.0  # features farther away are left off the map
+DRAWN_FT = 600.0  # of the drawing alone: a farther feature is drawn only where it closes ground
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,8 @@ def _spreadable(rows: Rows, year: FieldYear, load: Load) -> Spreadable:
         return Spreadable(year.acres, words)
     known = known_for(rows, year, load)
     kept = []
-    for feature in close_features(rows.features, boundary):
+    reach_ft = search_ft(rows.conditions, rows.features)
+    for feature in close_features(rows.features, boundary, reach_ft):
         asked = asked_ft(
             year.field,
             feature,
@@ -72,21 +74,27 @@ def known_for(rows: Rows, year: FieldYear, load: Load) -> Known:
         held = in_force(rows.stacks, load.local_day)
         stack = held.stack if held else ()
     permit = in_force(rows.permits, load.local_day)
-    return known_from(permit, stack, rows.conditions, year.field, load.local_day)
+    day = load.local_day
+    return known_from(permit, stack, rows.conditions, year.field, day, rows.around)
 
 
-def close_features(features: Sequence[Feature], boundary: BaseGeometry) -> list[Feature]:
+def close_features(
+    features: Sequence[Feature], boundary: BaseGeometry, reach_ft: float
+) -> list[Feature]:
     """The features within reach of the field."""
     plane = LocalPlane.centred_on(boundary)
-    return [row for row, _ground in near(features, plane, plane.project(boundary))]
+    return [row for row, _ground in near(features, plane, plane.project(boundary), reach_ft)]
 
 
 def near(
-    features: Iterable[Feature], plane: LocalPlane, here: BaseGeometry
+    features: Iterable[Feature],
+    plane: LocalPlane,
+    here: BaseGeometry,
+    reach_ft: float = DRAWN_FT,
 ) -> Iterable[tuple[Feature, BaseGeometry]]:
     """Features within reach of the field, with their place in metres of its plane."""
-    west, south, east, north = widened(here, NEAR_FT).bounds
+    west, south, east, north = widened(here, reach_ft).bounds
     for row in features:
         ground = shapely.clip_by_rect(plane.project(place_of(row)), west, south, east, north)
-        if is_within(ground, here, NEAR_FT):
+        if is_within(ground, here, reach_ft):
             yield row, ground

@@ -96,6 +96,7 @@ def field_item(**values: Any) -> FieldItem:
         covered_ac=figure(9.0, "ac", 1),
         covered_basis="tracks of 6 loads, each piece of ground once",
         control="owned",
+        is_under_control=True,
         crops=(
             CropRow(2025, "corn silage", dt.date(2025, 5, 9), dt.date(2025, 9, 20),
                     figure(Decimal("21.5"), "ton/ac", 1)),

@@ -103,6 +103,21 @@ def test_acres_used_count_each_field_once_and_leave_out_fields_without_loads(ope
     assert used.acres == used.field_acres
 
 
+@pytest.mark.parametrize(
+    ("control", "acres"), [("owned", 29), ("rented", 29), ("leased", 29), ("other", 9)]
+)
+def test_land_counts_as_used_when_owned_rented_or_leased(operation, storage, control, acres):
+    # 40 CFR 122.23(b)(3) [read, federal.md 1.4]: under control, whether owned, rented or leased
+    make.make_load(stated_field(operation, "9"), storage)
+    other = stated_field(operation, "20", control=control)
+    make.make_load(other, storage)
+    report = build(operation, FIRST, LAST)
+    assert report.acres_used.acres.value == acres
+    named = [f"{field.number} {field.name}" for field in report.fields if acres == 9][1:]
+    assert list(report.acres_used.not_controlled) == named
+    assert len(report.fields) == 2
+
+
 def test_the_setting_of_the_operation_decides_which_acres_are_reported(storage):
     operation = make.make_operation(area_reported="covered")
     tank = make.make_storage(operation)

@@ -176,6 +176,11 @@ def _acres(report: AnnualReport) -> Iterator[Any]:
         WIDTH,
     )
     yield said(used.basis, "soft")
+    if used.not_controlled:
+        yield said(
+            "Used, but not counted here, being neither owned, rented nor leased: "
+            f"{'; '.join(used.not_controlled)}. See 122.23(b)(3)."
+        )
     if used.outside_plan:
         yield said(
             f"Used, but not in the plan version in force: {'; '.join(used.outside_plan)}. "
