@@ -21,7 +21,7 @@ TODAY = dt.date(2026, 4, 22)
 NOW = dt.datetime(2026, 4, 22, 16, tzinfo=dt.UTC)
 
 # Templates that the crew and haulers never open (trust.md section 2).
-OFFICE = {"tests", "manure_test", "enter_manure_test", "decide", "coverage", "rule"}
+OFFICE = {"tests", "manure_test", "enter_manure_test", "decide"}
 ROOMS = ("people", "loads", "farm", "findings", "book", "templatetags")
 
 
@@ -82,6 +82,7 @@ class Farm:
             "start": [op], "fields": [op], "field_year": [op, self.field.pk, 2026],
             "loads": [op], "load": [op, load], "enter_load": [op], "amend_load": [op, load],
             "storages": [op], "storage": [op, pit], "enter_level": [op, pit],
+            "ground": [op, self.field.pk], "coverage": [op], "rule": [op, "VT-W-2"],
         }  # fmt: skip
         found = {name: reverse(name, args=args) for name, args in named.items()}
         asked = f"storage={self.pit.pk}&method=surface&amount_text=6500&amount_unit=gal"
@@ -96,6 +97,9 @@ def visible(page: str) -> str:
     """The words of a page: text, and the attributes that are read out or shown."""
     page = re.sub(r"<(script|style)\b.*?</\1>", " ", page, flags=re.S)
     page = re.sub(r'<button name="language".*?</button>', " ", page, flags=re.S)
+    page = re.sub(
+        r'<(pre|span|dd|td)\b[^>]* lang="en".*?</\1>', " ", page, flags=re.S
+    )  # says so itself
     shown = re.findall(
         r'(?:aria-label|title|placeholder|data-zoom-\w+|data-failed)="([^"]*)"', page
     )

@@ -77,8 +77,11 @@ def test_the_federal_rules_and_those_of_vermont_iowa_and_maryland_have_their_spa
 
 def test_one_word_stands_for_one_thing() -> None:
     """Granja for operation and farm, normas locales for local codes, contorno for boundary."""
-    legal = {"a confinement feeding operation"}  # the class as the law of Iowa names it
-    legal.add("Pennsylvania: concentrated animal operation without the plan it must have")
+    legal = {  # classes as the laws name them
+        "Feeding operations and their size",
+        "a confinement feeding operation",
+        "Pennsylvania: concentrated animal operation without the plan it must have",
+    }
     rows = [row for number in (0, 1) for row in messages(number) if row.is_translated]
     for row in rows:
         said, english = " ".join(row.texts).lower(), row.msgid.lower()
