@@ -10,7 +10,9 @@ is no number refuses its row.
 from __future__ import annotations
 
 import csv
+import io
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -90,7 +92,7 @@ def read_weight_log(
     """
     given = answers or {}
     text, _, notes = decode_text(data)
-    rows, start, headings = _top(text)
+    delimiter, start, headings = _top(text)
     columns, cells, units = _columns(headings)
     if left := _not_read(headings, columns, cells):
         notes.append(f"Columns that were not read: {', '.join(left)}.")
@@ -105,8 +107,8 @@ def read_weight_log(
         given.get("date_order", ""),
         given.get("hour_twice", ""),
     )
-    sheet.comma = _decimal_comma(rows[start:], sheet, given.get("decimal_comma", ""))
-    series = _read(rows, start, sheet, unit, today)
+    sheet.comma = _decimal_comma(text, delimiter, sheet, given.get("decimal_comma", ""))
+    series = _read(_rows(text, delimiter), start, sheet, unit, today)
     questions = list(sheet.questions.values())
     if not unit:
         questions.append(_unit_question(headings[next(iter(cells.values()))]))
@@ -116,35 +118,43 @@ def read_weight_log(
     return ReadResult(items, sheet.rejected, notes, questions)
 
 
-def _top(text: str) -> tuple[list[list[str]], int, list[str]]:
-    """The rows, the number of the first row of readings, and the headings above it."""
-    best: tuple[int, list[list[str]], int] | None = None
-    head = text[:20_000].splitlines()[:MOST_TITLE_ROWS]
+def _top(text: str) -> tuple[str, int, list[str]]:
+    """The delimiter, the number of the first row of readings, and the headings above it."""
+    best: tuple[int, str, int] | None = None
+    head = io.StringIO(text[:20_000], newline=None).read().split("\n")[:MOST_TITLE_ROWS]
     for delimiter in DELIMITERS:
         for at, line in enumerate(head):
             known = _known(line.split(delimiter))
             if known >= 2 and (best is None or known > best[0]):
-                best = (known, [[delimiter]], at)
+                best = (known, delimiter, at)
     if best is None:
         raise FormatError(
             "No row of headings names a time and a weight.",
             "Name the columns, for example: Time, Latitude, Longitude, Weight (lb).",
         )
-    delimiter = best[1][0][0]
-    rows: list[list[str]] = []
+    _known_cells, delimiter, at = best
+    for number, cells in enumerate(_rows(text, delimiter)):
+        if number == at:
+            return delimiter, at + 1, cells
+    raise FormatError("The file has headings but no readings.", "Check the file.")
+
+
+def _rows(text: str, delimiter: str) -> Iterator[list[str]]:
+    """The rows one by one; a long log is never held as cells as a whole."""
+    number = 0
     try:
-        for number, cells in enumerate(csv.reader(text.splitlines(), delimiter=delimiter)):
+        for cells in csv.reader(io.StringIO(text, newline=None), delimiter=delimiter):
             if number > MAX_TRACK_POINTS + MOST_TITLE_ROWS or len(cells) > MAX_COLUMNS:
                 raise FormatError(
                     f"The log has more than {MAX_TRACK_POINTS:,} rows or {MAX_COLUMNS} columns.",
                     "Split it, for example by week.",
                 )
-            rows.append(cells)
+            number += 1
+            yield cells
     except csv.Error as error:
         raise FormatError(
-            f"Row {len(rows) + 1} cannot be divided into cells ({error}).", "Export the log again."
+            f"Row {number + 1} cannot be divided into cells ({error}).", "Export the log again."
         ) from None
-    return rows, best[2] + 1, rows[best[2]]
 
 
 def _known(cells: list[str]) -> int:
@@ -198,13 +208,13 @@ def _not_read(headings: list[str], columns: dict[str, int], cells: dict[str, int
 
 
 def _read(
-    rows: list[list[str]], start: int, sheet: _Sheet, unit: str, today: date | None
+    rows: Iterator[list[str]], start: int, sheet: _Sheet, unit: str, today: date | None
 ) -> WeightSeries | None:
     moments: list[datetime] = []
     places: tuple[list[float], list[float]] = ([], [])
     weights: dict[str, list[float]] = {name: [] for name in sheet.cells}
-    for number, cells in enumerate(rows[start:], start + 1):
-        if not any(cell.strip() for cell in cells):
+    for number, cells in enumerate(rows, 1):
+        if number <= start or not any(cell.strip() for cell in cells):
             continue
         moment = _moment(number, cells, sheet)
         if moment is None:
@@ -228,13 +238,18 @@ def _read(
     return WeightSeries(base, at_s, lon, lat, weights, unit)
 
 
-def _decimal_comma(rows: list[list[str]], sheet: _Sheet, given: str) -> bool | None:
+def _decimal_comma(text: str, delimiter: str, sheet: _Sheet, given: str) -> bool | None:
     """Whether the comma is the decimal sign, from the answer or the figures; None when unclear."""
     if given in ("comma", "point"):
         return given == "comma"
+    if "," not in text or (delimiter == "," and '"' not in text):
+        return None
     columns = sheet.cells.values()
     found = {
-        style_of(row[at]) for row in rows for at in columns if at < len(row) and "," in row[at]
+        style_of(row[at])
+        for row in _rows(text, delimiter)
+        for at in columns
+        if at < len(row) and "," in row[at]
     }
     clear = found - {None}
     return clear.pop() if len(clear) == 1 else None

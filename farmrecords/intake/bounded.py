@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+import threading
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,7 +16,8 @@ from django.utils.translation import gettext as _
 from farmrecords.formats.common import Choice, FormatError, Question, Rejected
 
 WALL_SECONDS = 30
-MOST_OUTPUT_BYTES = 200 * 1024 * 1024
+# The largest log (500,000 points with their weights) comes back as some 30 MiB.
+MOST_OUTPUT_BYTES = 100 * 1024 * 1024
 
 
 @dataclass(frozen=True)
@@ -32,21 +34,59 @@ class Parsed:
 def parse(reader: str, data: bytes, answers: dict[str, str], context: dict[str, Any]) -> Parsed:
     """Read the bytes with the named reader; raises FormatError in plain words."""
     head = json.dumps({"reader": reader, "answers": answers, "context": context}).encode()
+    told = _told_by_process([sys.executable, "-m", "farmrecords.intake.parse"], head, data)
+    return _parsed(json.loads(told))
+
+
+def _told_by_process(command: list[str], head: bytes, data: bytes) -> bytes:
+    """What the process writes when it is given the file; it is stopped at its bounds."""
+    process = subprocess.Popen(
+        command,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        cwd=settings.BASE_DIR,
+        env=_environment(),
+    )
+    feeding = threading.Thread(target=_feed, args=(process, head, data), daemon=True)
+    watch = threading.Timer(WALL_SECONDS, process.kill)
+    feeding.start()
+    watch.start()
     try:
-        done = subprocess.run(
-            [sys.executable, "-m", "farmrecords.intake.parse"],
-            input=head + b"\n" + data,
-            capture_output=True,
-            timeout=WALL_SECONDS,
-            cwd=settings.BASE_DIR,
-            env=_environment(),
-            check=False,
-        )
-    except subprocess.TimeoutExpired:
-        raise too_much() from None
-    if done.returncode != 0 or len(done.stdout) > MOST_OUTPUT_BYTES:
+        told = _read_bounded(process)
+    finally:
+        watch.cancel()
+        process.kill()
+        process.wait()
+        feeding.join()
+    return told
+
+
+def _feed(process: subprocess.Popen[bytes], head: bytes, data: bytes) -> None:
+    """Hand the file to the process; one that ended early just takes no more."""
+    assert process.stdin is not None  # asked for as a pipe
+    try:
+        with process.stdin as into:
+            into.write(head + b"\n")
+            into.write(data)
+    except OSError:
+        return
+
+
+def _read_bounded(process: subprocess.Popen[bytes]) -> bytes:
+    """All the process writes, never more than the bound; refused unless it ends well."""
+    assert process.stdout is not None  # asked for as a pipe
+    parts: list[bytes] = []
+    size = 0
+    with process.stdout as out:
+        while part := out.read(65_536):
+            size += len(part)
+            if size > MOST_OUTPUT_BYTES:
+                raise too_much()
+            parts.append(part)
+    if process.wait() != 0:
         raise too_much()
-    return _parsed(json.loads(done.stdout))
+    return b"".join(parts)
 
 
 def too_much() -> FormatError:
