@@ -6,30 +6,27 @@ A name that is left out is unknown to the rules; a missing fact never becomes a 
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
 from farmrecords.calculations.units import whole
 from farmrecords.farm.further import further_facts
-from farmrecords.farm.models import Feature as FeatureRecord
-from farmrecords.farm.models import Practice, Storage
+from farmrecords.farm.models import Storage
 from farmrecords.findings.assumptions import span
+from farmrecords.findings.feature_facts import features_near
 from farmrecords.findings.surroundings import Surroundings
 from farmrecords.history import clock
 from farmrecords.loads.amounts import in_unit
 from farmrecords.loads.models import Load, LoadPart
 from farmrecords.measurements.results import value_of
 from farmrecords.people.models import Permit
-from farmrecords.plan.models import PermitCondition
-from farmrecords.rules.facts import Facts, Feature
+from farmrecords.rules.facts import Facts
 from farmrecords.rules.vocabulary import FEATURE_KINDS
 
 DAY_H = span("weather_window_h")
 DURING_H = span("weather_during_h")
 FEDERAL = "npdes"
 ORIGIN_WORDS = {"own": "own_storage", "received": "received", "other_farm": "received"}
-PAPERS = {"approved_alternative": "equal_reduction", "vegetated_buffer": ""}
 # Names of extractants as laboratories write them, without spaces and dashes. A number of the law
 # belongs to one of them: Bray 2, Mehlich 1 and the plain Morgan are others.
 EXTRACTANTS = {
@@ -74,7 +71,7 @@ def part_facts(
     values |= further_facts("load", load.further)
     values["load.equipment_inspected_on"] = around.equipment_inspected_on(load.spreader_id, on)
     known = {name: value for name, value in values.items() if value is not None}
-    return Facts(known, _features(around, part.field_id, kept, load.started_at))
+    return Facts(known, features_near(around, part.field_id, kept, load.started_at))
 
 
 def operation_facts(permit: Permit | None) -> dict[str, Any]:
@@ -334,57 +331,3 @@ def _looked_for(
     if kept["distances_from"] is None and around.features:
         return {}
     return {"features.mapped": True, "features.none_stated": tuple(FEATURE_KINDS)}
-
-
-@dataclass(frozen=True)
-class _Held:
-    """What may soften a distance: practices, papers of one feature, how the ground is known."""
-
-    practices: list[Practice]
-    papers: list[PermitCondition]
-    covered_from: str | None
-
-
-def _features(
-    around: Surroundings, field_id: Any, kept: dict[str, Any] | None, moment: dt.datetime
-) -> list[Feature]:
-    if not kept:
-        return []
-    on = moment.astimezone(around.operation.zone).date()
-    held = _Held(
-        around.practices(field_id, on),
-        [
-            row
-            for row in around.papers(field_id, on)
-            if row.feature_id and row.paper and row.holds_at(moment)
-        ],
-        kept["covered_from"],
-    )
-    return [
-        _feature(row, around.features.get(str(row["feature"])), held) for row in kept["distances"]
-    ]
-
-
-def _feature(row: dict[str, Any], record: FeatureRecord | None, held: _Held) -> Feature:
-    mine = [item for item in held.practices if str(item.feature_id) == str(row["feature"])]
-    papers = {item.paper for item in held.papers if str(item.feature_id) == str(row["feature"])}
-    papers |= {PAPERS.get(item.kind, item.paper) for item in mine if item.document}
-    buffers = [item for item in mine if item.kind == "vegetated_buffer" and item.width_ft]
-    width = max((item.width_ft or Decimal(0) for item in buffers), default=Decimal(0))
-    further = further_facts("feature", record.further) if record else {}
-    values: dict[str, Any] = {
-        "distance_ft": Decimal(str(round(row["distance_ft"], 2))),
-        "uncertainty_ft": Decimal(str(round(row["uncertainty_ft"], 2))),
-        "down_gradient": {"yes": True, "no": False}.get(row["down_gradient"]),
-        "buffer_width_ft": width,
-        "documents": tuple(sorted(papers - {""})),
-        "built_on": record.built_on if record else None,
-    }
-    if "farthest_ft" in row:
-        values["farthest_ft"] = Decimal(str(round(row["farthest_ft"], 2)))
-    if width:
-        values["buffer_permanent"] = True
-        if held.covered_from == "track":
-            values["buffer_unspread"] = values["distance_ft"] >= width
-    values |= {name.removeprefix("feature."): value for name, value in further.items()}
-    return Feature(kind=row["kind"], name=row["name"], **values)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -32,9 +32,9 @@ from farmrecords.loads.ground import Ground
 from farmrecords.loads.limits import Left
 from farmrecords.loads.models import Load, LoadPart
 from farmrecords.loads.surroundings import Surroundings
-from farmrecords.loads.year import FieldYear
+from farmrecords.loads.year import FieldYear, field_year
 from farmrecords.rules.ahead import Ahead, Change, Most, ahead
-from farmrecords.rules.asks import DistanceAsk, distance_asked
+from farmrecords.rules.asks import DistanceAsk, closing_ask
 from farmrecords.rules.facts import Facts
 from farmrecords.rules.findings import OUTCOMES, Finding
 
@@ -139,7 +139,7 @@ class Asking:
             confirmed=self.judge.confirmed,
         )
         decided = [one for one in said.findings if one.standing != "memory"]
-        left, asked_amount = self._left(year), self.asked.amount
+        left, asked_amount = self._left(self._year_of(field, year)), self.asked.amount
         return Answer(
             field=field,
             verdict=_verdict(decided, whole_ac, open_ac, left),
@@ -182,7 +182,7 @@ class Asking:
             local_day=asked.on,
             started_at=self.started_at,
             started_offset_min=round(offset.total_seconds() / 60),
-            crop_year=asked.on.year,
+            crop_year=self.judge.around.crop_year(field.pk, asked.on),
             spreader=asked.spreader,
             method=asked.method,
             incorporated_at=worked,
@@ -233,12 +233,11 @@ class Asking:
         asked: list[Keep] = []
         kept_clear = []
         for row, seen in zip(rows, facts.features, strict=True):
-            asks = distance_asked(self.judge.rulebook, stack, facts, seen, self.asked.on)
-            firm = [ask for ask in asks if ask.asked_ft and ask.severity != "advise"]
-            if firm:
-                feature = places[row["feature"]]
-                reach_ft = float(firm[0].asked_ft or 0) + row["uncertainty_ft"] + MARGIN_FT
-                asked.append(Keep(feature, firm[0]))
+            closing = closing_ask(self.judge.rulebook, stack, facts, seen, self.asked.on)
+            if closing:
+                feature, (ask, asked_ft) = places[row["feature"]], closing
+                asked.append(Keep(feature, replace(ask, asked_ft=asked_ft)))
+                reach_ft = float(asked_ft) + row["uncertainty_ft"] + MARGIN_FT
                 kept_clear.append((place_of(feature), reach_ft))
         left, closing = cut_out(boundary, kept_clear)
         return left, tuple(asked[number] for number in closing)
@@ -255,6 +254,13 @@ class Asking:
             if wanted in most.fact:
                 total = None if open_ac is None else on_acres(float(most.amount), open_ac)
                 yield most, total
+
+    def _year_of(self, field: Field, year: FieldYear | None) -> FieldYear | None:
+        """The year of the crop that the manure is for; the given one where it is that."""
+        crop_year = self.judge.around.crop_year(field.pk, self.asked.on)
+        if year is None or year.crop_year == crop_year:
+            return year
+        return field_year(field, crop_year, until=self.asked.on)
 
     def _left(self, year: FieldYear | None) -> Left | None:
         rows = year.left if year else ()

@@ -53,6 +53,5 @@ def layers(conditions: Sequence[PermitCondition], field_id: Any, on: dt.date) ->
         for row in conditions
         if row.is_own_rule
         and row.field_id in (None, field_id)
-        and row.from_on <= on
-        and (row.to_on is None or row.to_on >= on)
+        and row.holds_on(on)
     )

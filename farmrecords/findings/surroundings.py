@@ -159,6 +159,23 @@ class Surroundings:
             for row in self._plantings.get(field_id, [])
         )
 
+    def crop_year(self, field_id: Any, on: dt.date) -> int:
+        """The crop year that manure of the day is for: the year whose crop stands or comes next.
+
+        A crop sown for a later year by the day, or the year's own crop cut by the day with none
+        of that year sown after it, moves the field on; else it is the calendar year.
+        """
+        sown = [row for row in self._plantings.get(field_id, []) if row.planted_on <= on]
+        cut = [row for row in self._harvests.get(field_id, []) if row.harvested_on <= on]
+        latest = max((row.crop_year for row in sown), default=on.year)
+        if latest > on.year:
+            return latest
+        done = [row.harvested_on for row in cut if row.crop_year == on.year]
+        stands = done and any(
+            row.crop_year == on.year and row.planted_on > max(done) for row in sown
+        )
+        return on.year + 1 if done and not stands else on.year
+
     def version(self, field_id: Any, on: dt.date) -> FieldVersion | None:
         """Boundary and facts of the field in force on the day."""
         return next(iter(in_force(self._versions.get(field_id, []), on)), None)

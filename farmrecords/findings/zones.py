@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
 from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
@@ -13,14 +14,18 @@ from shapely.geometry.base import BaseGeometry
 from farmrecords.calculations.setback_geometry import closed_ground
 from farmrecords.farm.further import further_facts
 from farmrecords.farm.models import Feature, Field
-from farmrecords.findings.load_facts import operation_facts
+from farmrecords.findings.feature_facts import feature_touched
+from farmrecords.findings.load_facts import field_facts, operation_facts
 from farmrecords.findings.permit_layer import joined, layers, own_rules
+from farmrecords.findings.surroundings import Surroundings
 from farmrecords.people.models import Permit
 from farmrecords.plan.models import PermitCondition
-from farmrecords.rules.asks import distance_asked
+from farmrecords.rules.asks import closing_ask
 from farmrecords.rules.facts import Facts
 from farmrecords.rules.facts import Feature as FeatureFacts
 from farmrecords.rules.rulebook import Rulebook
+
+NOON = dt.time(12)  # papers hold from a moment; a zone is drawn for the middle of its day
 
 
 @dataclass(frozen=True)
@@ -30,6 +35,7 @@ class Known:
     permit: Permit | None
     stack: tuple[str, ...]
     book: Rulebook
+    around: Surroundings | None = None
 
 
 def zones_of(
@@ -70,9 +76,11 @@ def known_from(
     conditions: Sequence[PermitCondition],
     field: Field,
     on: dt.date,
+    around: Surroundings | None = None,
 ) -> Known:
-    """The same, from rows that were fetched before."""
-    return Known(permit, (*stack, *layers(conditions, field.pk, on)), joined(conditions))
+    """The same, from rows that were fetched before; `around` holds those of the operation."""
+    stack = (*stack, *layers(conditions, field.pk, on))
+    return Known(permit, stack, joined(conditions), around or Surroundings(field.operation))
 
 
 def asked_ft(
@@ -84,10 +92,23 @@ def asked_ft(
     form: str,
     known: Known | None = None,
 ) -> Decimal | None:
-    """The largest distance that a rule in force asks of this feature; None when none does."""
+    """The distance that closes ground round this feature; None when no rule closes any.
+
+    Practices, papers and facts of the field count as they do in judging; what is only advised,
+    known from memory or not enforced here closes nothing.
+    """
     known = known or known_on(field, on)
-    told = operation_facts(known.permit)
-    values = {name: value for name, value in told.items() if value is not None}
+    around = known.around
+    values: dict[str, Any] = operation_facts(known.permit)
+    if around is not None:
+        moment = dt.datetime.combine(on, NOON, tzinfo=around.operation.zone)
+        year = around.crop_year(field.pk, on)
+        values |= around.once(
+            ("field", field.pk, year, on), lambda: field_facts(around, field.pk, year, on)
+        )
+        seen = feature_touched(around, field.pk, feature, moment)
+    else:
+        seen = _alone(feature)
     values |= {
         "material.class": "manure",
         "material.form": form,
@@ -95,16 +116,18 @@ def asked_ft(
         "load.day": on,
         "load.incorporated_same_date": method == "incorporated",
     }
-    seen = FeatureFacts(
+    facts = Facts({name: value for name, value in values.items() if value is not None}, [seen])
+    closing = closing_ask(known.book, known.stack, facts, seen, on)
+    return closing[1] if closing else None
+
+
+def _alone(feature: Feature) -> FeatureFacts:
+    """A feature with nothing known around it: no field, no practices, no papers."""
+    further = further_facts("feature", feature.further)
+    return FeatureFacts(
         kind=feature.kind,
         name=feature.name,
         distance_ft=Decimal(0),
         down_gradient={"yes": True, "no": False}.get(feature.down_gradient),
-        **{
-            name.removeprefix("feature."): value
-            for name, value in further_facts("feature", feature.further).items()
-        },
+        **{name.removeprefix("feature."): value for name, value in further.items()},
     )
-    asks = distance_asked(known.book, known.stack, Facts(values, [seen]), seen, on)
-    distances = [ask.asked_ft for ask in asks if ask.asked_ft is not None]
-    return max(distances, default=None)

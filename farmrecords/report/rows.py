@@ -27,12 +27,13 @@ from farmrecords.findings.surroundings import Surroundings
 from farmrecords.loads.limits import rate_approach
 from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadPart, Planting, Transfer
 from farmrecords.measurements.models import Discharge, SoilTest, StorageLevel
+from farmrecords.people.dated import Dated
 from farmrecords.people.models import Operation, Permit
 from farmrecords.plan.models import PermitCondition, PlannedCrop, PlanVersion
 
 LEVEL_DAYS = 14  # a reading this near to a day still says what stood in the storage on it
 
-D = TypeVar("D")
+D = TypeVar("D", bound=Dated)
 
 
 @dataclass(frozen=True)
@@ -138,11 +139,8 @@ class Rows:
 
 def in_force(rows: Iterable[D], on: dt.date) -> D | None:
     """The dated row in force on the day with the latest first day."""
-    held = [
-        row for row in rows
-        if row.from_on <= on and (row.to_on is None or row.to_on >= on)  # type: ignore[attr-defined]
-    ]  # fmt: skip
-    return max(held, key=lambda row: row.from_on, default=None)  # type: ignore[attr-defined]
+    held = [row for row in rows if row.holds_on(on)]
+    return max(held, key=lambda row: row.from_on, default=None)
 
 
 def version_of(field: Field, on: dt.date) -> FieldVersion | None:

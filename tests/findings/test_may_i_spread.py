@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
 import pytest
 
 from farmrecords.calculations.units import parse_amount
-from farmrecords.farm.models import StatementOfNone
+from farmrecords.farm.models import Feature, Practice, StatementOfNone
 from farmrecords.findings.may_i_spread import Answer, Asked, answers
+from farmrecords.findings.zones import asked_ft, known_on
 from farmrecords.history import clock
-from farmrecords.loads.models import Load
+from farmrecords.loads.models import Harvest, Load
 from farmrecords.loads.year import years_of
 from tests import builders
 from tests.findings.conftest import DAY, FOOT_LON, Farm
@@ -150,3 +152,82 @@ def test_a_large_distance_round_a_well_closes_only_the_ground_within_it(
     assert [keep.ask.asked_ft for keep in answer.keeps] == [asked_ft]
     assert not [one for one in answer.against if one.rule_id.endswith("distance")], answer.against
     assert answer.verdict != "closed"
+
+
+def approve(farm: Farm, stream: Feature) -> None:
+    builders.save(
+        Practice(
+            operation=farm.operation,
+            field=farm.field,
+            feature=stream,
+            kind="approved_alternative",
+            from_on=dt.date(2026, 2, 1),
+            document="letter of 2026-02-01",
+        )
+    )
+
+
+def buffer(farm: Farm, stream: Feature, width_ft: int) -> None:
+    builders.save(
+        Practice(
+            operation=farm.operation,
+            field=farm.field,
+            feature=stream,
+            kind="vegetated_buffer",
+            from_on=dt.date(2026, 2, 1),
+            width_ft=Decimal(width_ft),
+        )
+    )
+
+
+def federal_zone_ft(farm: Farm, stream: Feature) -> Decimal | None:
+    known = replace(known_on(farm.field, DAY), stack=("us",))
+    return asked_ft(farm.field, stream, DAY, method="surface", form="liquid", known=known)
+
+
+# 412.4(c)(5)(i)-(ii): a 35-ft vegetated buffer, or a documented alternative, replaces 100 ft.
+def test_zones_know_the_practices_that_judging_knows(farm: Farm) -> None:
+    stream = farm.stream_at(20)
+    assert federal_zone_ft(farm, stream) == 100
+    buffer(farm, stream, 35)
+    assert federal_zone_ft(farm, stream) == 35
+    approve(farm, stream)
+    assert federal_zone_ft(farm, stream) is None
+
+
+def test_ground_outside_a_buffer_is_open_and_judged_met(farm: Farm) -> None:
+    """The stream lies at the edge: the zone of 100 ft shrinks to the 60 ft of the buffer."""
+    none_of(farm, "features")
+    stream = farm.stream_at(0, uncertainty_ft=Decimal(0))
+    wide = ask(farm)
+    buffer(farm, stream, 60)
+    narrow = ask(farm)
+    assert wide.open_ac is not None
+    assert narrow.open_ac is not None
+    assert narrow.open_ac > wide.open_ac
+    outcomes = {one.rule_id: one.outcome for one in narrow.findings}
+    assert outcomes["US-SB-1"] == "met"
+
+
+def test_the_crop_year_is_that_of_the_crop_that_comes_next(farm: Farm) -> None:
+    """After the harvest of the year's crop manure feeds the next year's; so does what is sown."""
+    autumn = dt.date(2026, 10, 5)
+    plan = builders.make_plan(farm.operation)
+    builders.make_planned_crop(plan, farm.field, 2026, "10", "500")
+    builders.make_planned_crop(plan, farm.field, 2027, "400", "500")
+    this_year = ask(farm, on=autumn).left
+    builders.save(
+        Harvest(
+            operation=farm.operation,
+            field=farm.field,
+            harvested_on=dt.date(2026, 9, 28),
+            crop_year=2026,
+            crop="corn silage",
+        )
+    )
+    next_year = ask(farm, on=autumn).left
+    assert this_year is not None
+    assert next_year is not None
+    assert this_year.amount_milli is not None
+    assert next_year.amount_milli is not None
+    assert next_year.amount_milli > this_year.amount_milli * 30  # 400 lb against 10 lb

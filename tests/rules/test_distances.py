@@ -6,10 +6,12 @@ from decimal import Decimal
 
 import pytest
 
-from farmrecords.rules.asks import distance_asked
+from farmrecords.rules.asks import closing_ask, distance_asked
 from farmrecords.rules.cases import Case
 from farmrecords.rules.facts import Facts, Feature
 from farmrecords.rules.judge import judge
+from farmrecords.rules.rulebook import make_rulebook
+from farmrecords.rules.vocabulary import FEATURE_KINDS
 from tests.rules.written import by_file, rulebook
 
 ON = date(2024, 6, 20)
@@ -99,3 +101,50 @@ def _place_about(case: Case, feature: Feature) -> None:
                 for item in judge(rulebook(), case.stack, facts, case.on, "load")
             }
             assert found[ask.rule_id] == outcome, (case.title, ask.rule_id, offset)
+
+
+# 40 CFR 412.4(c)(5)(i): a 35-ft vegetated buffer where no manure goes replaces the 100 ft.
+@pytest.mark.parametrize(
+    ("width_ft", "closed_ft"), [(0, 100), (34, 100), (35, 35), (60, 60), (120, 100)]
+)
+def test_a_wide_buffer_eases_the_distance_to_its_own_edge_at_most(
+    width_ft: int, closed_ft: int
+) -> None:
+    stream = Feature(
+        "stream_perennial",
+        down_gradient=True,
+        buffer_width_ft=width_ft,
+        buffer_permanent=True,
+    )
+    closing = closing_ask(rulebook(), ("us",), Facts(LARGE), stream, ON)
+    assert closing is not None
+    assert closing[1] == closed_ft
+
+
+def test_a_rule_from_memory_or_one_that_only_advises_closes_no_ground() -> None:
+    stack = tuple(rulebook().coverage)
+    seen = set()
+    for kind in FEATURE_KINDS:
+        for ask in distance_asked(rulebook(), stack, Facts(LARGE), Feature(kind), ON):
+            weak = ask.status == "memory" or ask.severity == "advise"
+            seen.add(weak)
+            if weak:
+                assert not ask.closes, ask.rule_id
+    assert seen == {True, False}
+
+
+# Ohio's 590 as the rule files have it: it binds only where a bundle of `enforced_if` holds.
+@pytest.mark.parametrize(("distressed", "closes"), [(("distressed",), True), ((), False)])
+def test_a_rule_that_is_not_enforced_here_closes_no_ground(
+    distressed: tuple[str, ...], closes: bool
+) -> None:
+    rules = [one for one in rulebook().rules if one.check == "distance" and one.enforced_if]
+    asked = 0
+    for rule in rules:
+        kind = rule.keys["features"][0][0][0]
+        facts = Facts({"field.in_watershed": distressed, "operation.discharge_history": False})
+        only = make_rulebook([rule], (), {})
+        for ask in distance_asked(only, (rule.jurisdiction,), facts, Feature(kind), ON):
+            asked += 1
+            assert ask.closes is (closes and ask.status != "memory" and ask.severity != "advise")
+    assert asked
