@@ -110,7 +110,7 @@ def bedding_cuft(
     1627.5
     """
     _counts(units=mass_animal_units, bedding=lb_per_unit_per_day, days=days)
-    if not lb_per_cuft > 0 or not 0 <= void_share <= 1:
+    if not (math.isfinite(lb_per_cuft) and lb_per_cuft > 0) or not 0 <= void_share <= 1:
         raise AnimalError("The bedding's weight per cubic foot must be above 0, its share 0 to 1.")
     return void_share * lb_per_unit_per_day * mass_animal_units * days / lb_per_cuft
 

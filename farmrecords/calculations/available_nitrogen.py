@@ -7,6 +7,7 @@ credited, never the nitrogen applied. A system that holds no figure for a choice
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -255,6 +256,8 @@ def residual_credit_lb_per_ac(
     """
     credit = 0.0
     for event in events:
+        if not (math.isfinite(event.units_per_ac) and event.units_per_ac >= 0):
+            raise AvailabilityError(f"A rate of {event.units_per_ac} an acre is not 0 or more.")
         years = crop_year - event.crop_year
         if 1 <= years <= 2:
             share = later_share(system, event.material, years)

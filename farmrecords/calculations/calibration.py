@@ -34,7 +34,7 @@ def sheet_rate_ton_per_ac(net_lb: float, sheet_sqft: float) -> float:
     12.0
     """
     _positive(sheet_sqft, "The sheet (sq ft)")
-    if not net_lb >= 0:
+    if not (math.isfinite(net_lb) and net_lb >= 0):
         raise CalibrationError(f"{net_lb} lb on a sheet cannot be; weigh sheet and bucket empty.")
     return net_lb * SQFT_TON_PER_LB / sheet_sqft
 
@@ -60,6 +60,7 @@ def flow_rate_gal_per_ac(flow_gal_per_min: float, width_ft: float, speed_mph: fl
     """
     _positive(width_ft, "The width (ft)")
     _positive(speed_mph, "The speed (mph)")
+    _positive(flow_gal_per_min, "The flow (gal/min)")
     return flow_gal_per_min * SQFT_PER_AC / 88 / (width_ft * speed_mph)
 
 

@@ -110,6 +110,8 @@ def removal_from_analysis_lb_per_ac(
     >>> round(removal_from_analysis_lb_per_ac(20, 35, 0.62), 1)  # CV-3.3
     86.8
     """
+    if not (math.isfinite(yield_ton_per_ac) and yield_ton_per_ac >= 0):
+        raise CropError(f"A yield of {yield_ton_per_ac} ton/ac cannot be; give 0 or more.")
     for value in (dry_matter_pct, share_of_dry_matter_pct):
         if not 0 <= value <= 100:
             raise CropError(f"{value} is no percentage between 0 and 100.")
@@ -137,6 +139,8 @@ def realistic_yield(
             raise CropError(f"The best {best} of {len(yields)} yields cannot be taken.")
         chosen = sorted(yields, reverse=True)[:best]
         return sum(chosen) / best
+    if not (math.isfinite(margin_pct) and margin_pct >= 0):
+        raise CropError(f"A margin of {margin_pct} % cannot be; give 0 or more.")
     return sum(yields) / len(yields) * (1 + margin_pct / 100)
 
 
@@ -164,6 +168,8 @@ def nitrogen_need(
     >>> nitrogen_need(124, {"soybean": 50}, ["soybean"]).needed_lb_per_ac
     124
     """
+    if not (math.isfinite(recommended_lb_per_ac) and recommended_lb_per_ac >= 0):
+        raise CropError(f"A recommendation of {recommended_lb_per_ac} lb/ac is not 0 or more.")
     for name, credit in credits_lb_per_ac.items():
         if not (math.isfinite(credit) and credit >= 0):
             raise CropError(f"The credit for {name} is {credit} lb/ac; it must be 0 or more.")
@@ -175,7 +181,12 @@ def nitrogen_need(
 def irrigation_nitrogen_lb_per_ac(nitrate_n_ppm: float, inches: float) -> float:
     """Return nitrogen brought by irrigation water (0.2266 lb per acre-inch and ppm).
 
+    Both 0 or more. Raises CropError.
+
     >>> round(irrigation_nitrogen_lb_per_ac(10, 12), 1)
     27.2
     """
+    for value, what in ((nitrate_n_ppm, "nitrate N, ppm"), (inches, "inches of water")):
+        if not (math.isfinite(value) and value >= 0):
+            raise CropError(f"{what}: {value} cannot be; give 0 or more.")
     return nitrate_n_ppm * LB_PER_AC_IN_PER_PPM * inches

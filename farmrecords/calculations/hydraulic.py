@@ -26,6 +26,11 @@ class HydraulicError(ValueError):
     """A depth that cannot be told; the message says why."""
 
 
+def _zero_or_more(value: float, what: str) -> None:
+    if not (math.isfinite(value) and value >= 0):
+        raise HydraulicError(f"{what} of {value} cannot be; give 0 or more.")
+
+
 @dataclass(frozen=True)
 class Limit:
     """The largest single amount in gallons per acre, and what sets it."""
@@ -59,6 +64,7 @@ def depth_to_gal_per_ac(inches: float) -> float:
     >>> round(depth_to_gal_per_ac(0.4 * 8 / 12))  # CV-7.2
     7241
     """
+    _zero_or_more(inches, "A depth (in)")
     return inches * GAL_PER_AC_IN
 
 
@@ -68,6 +74,7 @@ def gal_per_ac_to_depth_in(gal_per_ac: float) -> float:
     >>> round(gal_per_ac_to_depth_in(13_000), 3)  # CV-7.1
     0.479
     """
+    _zero_or_more(gal_per_ac, "A rate (gal/ac)")
     return gal_per_ac / GAL_PER_AC_IN
 
 
@@ -94,7 +101,7 @@ def trench_depth_in(gal_per_ac: float, spacing_in: float, trench_width_in: float
     >>> round(trench_depth_in(13_000, 30, 4), 2)
     3.59
     """
-    if not (spacing_in >= trench_width_in > 0):
+    if not (math.isfinite(spacing_in) and spacing_in >= trench_width_in > 0):
         raise HydraulicError("The trench must be wider than 0 and no wider than the spacing.")
     return gal_per_ac_to_depth_in(gal_per_ac) * spacing_in / trench_width_in
 
@@ -105,6 +112,7 @@ def inches_for_nitrogen(need_lb_per_ac: float, available_n_lb_per_kgal: float) -
     >>> round(inches_for_nitrogen(125, 0.5), 2)  # CV-2.6: printed 9.20
     9.21
     """
-    if not available_n_lb_per_kgal > 0:
+    _zero_or_more(need_lb_per_ac, "A nitrogen need (lb/ac)")
+    if not (math.isfinite(available_n_lb_per_kgal) and available_n_lb_per_kgal > 0):
         raise HydraulicError(f"Available N of {available_n_lb_per_kgal} lb/1,000 gal brings none.")
     return need_lb_per_ac / available_n_lb_per_kgal * 1000 / GAL_PER_AC_IN

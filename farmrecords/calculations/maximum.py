@@ -46,22 +46,37 @@ def maximum_per_ac(
     >>> round(most.units_per_ac, 1), most.set_by
     (2.8, 'P2O5')
     """
-    by_n = _units("N", n_limit_lb_per_ac, n_from_elsewhere_lb_per_ac, content.total_n)
+    by_n = units_under_limit("N", n_limit_lb_per_ac, n_from_elsewhere_lb_per_ac, content.total_n)
     if not is_p_limited:
         return Maximum(by_n, "N", by_n, None)
-    by_p = _units("P2O5", p2o5_limit_lb_per_ac, p2o5_from_elsewhere_lb_per_ac, content.p2o5)
+    by_p = units_under_limit(
+        "P2O5", p2o5_limit_lb_per_ac, p2o5_from_elsewhere_lb_per_ac, content.p2o5
+    )
     return Maximum(min(by_n, by_p), "P2O5" if by_p < by_n else "N", by_n, by_p)
 
 
-def _units(name: str, limit: float | None, elsewhere: float, held: float | None) -> float:
+def units_under_limit(
+    name: str, limit: float | None, elsewhere: float, held: float | None
+) -> float:
+    """Return the units of manure a limit leaves: what is left of it, at least 0, by the content.
+
+    ``name`` is the nutrient, for the message. Limit and what comes from elsewhere in pounds per
+    acre, 0 or more; the content in pounds per unit (1,000 gal or ton), above 0. Raises
+    NutrientError. Source: 40 CFR 122.42(e)(5), derived.
+
+    >>> round(units_under_limit("N", 160.0, 80.0, 8.53), 4)
+    9.3787
+    """
     if limit is None:
         raise NutrientError(f"The plan states no {name} limit for the field and crop year.")
     if not (math.isfinite(limit) and limit >= 0):
         raise NutrientError(f"A {name} limit of {limit} lb/ac cannot be; give 0 or more.")
     if held is None:
         raise NutrientError(f"The manure test does not state {name}.")
-    if held <= 0:
+    if not (math.isfinite(held) and held > 0):
         raise NutrientError(f"The manure test states {held} for {name}: no amount follows from it.")
+    if not (math.isfinite(elsewhere) and elsewhere >= 0):
+        raise NutrientError(f"{name} from elsewhere is {elsewhere} lb/ac; it must be 0 or more.")
     return max(0.0, limit - elsewhere) / held
 
 
@@ -77,9 +92,14 @@ def amount_per_ac(units_per_ac: float, form: Form) -> float:
 def on_acres(amount_per_ac: float, acres: float) -> float:
     """Return an amount per acre laid on all the acres.
 
+    Both 0 or more. Raises NutrientError.
+
     >>> round(on_acres(160 / 8.53, 40.0), 2)  # federal reference 8.2: 750.29 tons
     750.29
     """
+    for value, what in ((amount_per_ac, "An amount per acre"), (acres, "An area")):
+        if not (math.isfinite(value) and value >= 0):
+            raise NutrientError(f"{what} of {value} cannot be; give 0 or more.")
     return amount_per_ac * acres
 
 

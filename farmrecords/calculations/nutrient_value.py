@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from .nutrients import Applied
@@ -37,7 +38,7 @@ def price_per_lb(price_per_ton: float, share_pct: float) -> float:
     >>> round(price_per_lb(920, 46), 4)
     1.0
     """
-    if not (price_per_ton >= 0 and 0 < share_pct <= 100):
+    if not (math.isfinite(price_per_ton) and price_per_ton >= 0 and 0 < share_pct <= 100):
         raise ValueOfNutrientsError(
             f"A price of {price_per_ton} per ton at {share_pct} % cannot be: price 0 or more, "
             "nutrient above 0 to 100 %."
@@ -51,7 +52,7 @@ def product_lb(nutrient_lb: float, share_pct: float) -> float:
     >>> round(product_lb(124, 82))  # CV-3.5: anhydrous ammonia
     151
     """
-    if not (nutrient_lb >= 0 and 0 < share_pct <= 100):
+    if not (math.isfinite(nutrient_lb) and nutrient_lb >= 0 and 0 < share_pct <= 100):
         raise ValueOfNutrientsError(f"{nutrient_lb} lb at {share_pct} % cannot be.")
     return nutrient_lb / (share_pct / 100)
 
@@ -68,8 +69,12 @@ def worth(usable: Applied, prices: Prices) -> Worth:
     names, values = ("n", "p2o5", "k2o"), []
     for name, pounds in zip(names, usable.values, strict=True):
         price = getattr(prices, name)
-        if not price >= 0:
-            raise ValueOfNutrientsError(f"The price of {name} is {price}; it must be 0 or more.")
+        for value, what in (
+            (price, "The price"),
+            (0.0 if pounds is None else pounds, "The amount"),
+        ):
+            if not (math.isfinite(value) and value >= 0):
+                raise ValueOfNutrientsError(f"{what} of {name} is {value}; it must be 0 or more.")
         values.append(None if pounds is None else pounds * price)
     missing = tuple(n for n, v in zip(names, values, strict=True) if v is None)
     n, p2o5, k2o = values

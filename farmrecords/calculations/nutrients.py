@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
@@ -273,6 +274,9 @@ def least_heavy_ac(tracked_ac: float, least_ac: float, least_share: float) -> fl
     >>> least_heavy_ac(40.0, 0.1, 0.05), least_heavy_ac(1.0, 0.1, 0.05)
     (2.0, 0.1)
     """
+    for value, what in ((tracked_ac, "acres tracked"), (least_ac, "acres"), (least_share, "share")):
+        if not (math.isfinite(value) and value >= 0):
+            raise NutrientError(f"{value} {what} cannot be; give 0 or more.")
     return max(least_ac, least_share * tracked_ac)
 
 

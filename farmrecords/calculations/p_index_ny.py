@@ -97,6 +97,8 @@ def risk_class(index: float) -> str:
     >>> [risk_class(value) for value in (49.4, 49.5, 74.5, 99.5)]
     ['Low', 'Medium', 'High', 'Very High']
     """
+    if not (math.isfinite(index) and index >= 0):
+        raise PIndexError(f"An index of {index} cannot be; it must be 0 or more.")
     whole = math.floor(index + 0.5)
     return str(next(r["name"] for r in TABLES["classes"] if whole < r.get("below", math.inf)))
 

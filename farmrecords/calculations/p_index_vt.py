@@ -17,6 +17,7 @@ from .p_index_vt_inputs import (
     ManureForIndex,
     PIndexError,
     VtInputs,
+    at_least_zero,
     check,
     choices,
 )
@@ -91,6 +92,7 @@ def aluminium_factor(aluminium_ppm: float, surface: bool = False) -> float:
     >>> aluminium_factor(50), aluminium_factor(50, surface=True)
     (0.7, 0.85)
     """
+    at_least_zero(aluminium_ppm, "Aluminium (ppm)")
     a: float = (
         1.0 if aluminium_ppm < 20 else 0.4 if aluminium_ppm > 80 else 1.2 - 0.01 * aluminium_ppm
     )
@@ -182,6 +184,7 @@ def stp_fraction(aluminium_ppm: float) -> float:
     >>> stp_fraction(0), round(stp_fraction(50), 6)
     (0.2, 0.0568)
     """
+    at_least_zero(aluminium_ppm, "Aluminium (ppm)")
     return 0.2 if aluminium_ppm <= 10 else max(0.03, 1.1277 * aluminium_ppm**-0.7639)
 
 
@@ -218,6 +221,7 @@ def total_p_ppm(stp_ppm: float, clay: bool) -> float:
     >>> total_p_ppm(10, clay=True), round(total_p_ppm(10, clay=False), 6)
     (715.6, 868.7)
     """
+    at_least_zero(stp_ppm, "Soil-test P (ppm)")
     return 650 + 6.56 * stp_ppm if clay else 760 + 10.87 * stp_ppm
 
 
@@ -260,6 +264,7 @@ def distance_factor(distance_ft: float) -> float:
     >>> distance_factor(5), round(distance_factor(50), 6)
     (1.0, 0.841696)
     """
+    at_least_zero(distance_ft, "A distance (ft)")
     return 1.0 if distance_ft <= 5 else 1.047 * math.exp((-70 - distance_ft) / 60) + 0.7
 
 
@@ -269,6 +274,7 @@ def buffer_factor(buffer_ft: float, clay: bool) -> float:
     >>> round(buffer_factor(50, clay=False), 6)
     0.620803
     """
+    at_least_zero(buffer_ft, "A buffer (ft)")
     if buffer_ft <= 5:
         return 1.0
     if clay:
@@ -315,10 +321,8 @@ def risk_class(index: float) -> str:
     >>> [risk_class(value) for value in (30.49, 30.5, 60.5, 100.49, 100.5)]
     ['Low', 'Medium', 'High', 'High', 'Very High']
     """
-    for row in TABLES["classes"]:
-        if "below" not in row or index < row["below"]:
-            return str(row["name"])
-    raise AssertionError("the last class has no upper end")
+    at_least_zero(index, "An index")
+    return str(next(r["name"] for r in TABLES["classes"] if index < r.get("below", math.inf)))
 
 
 def p_index_vt(inputs: VtInputs) -> VtResult:

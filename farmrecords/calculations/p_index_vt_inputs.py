@@ -106,6 +106,14 @@ def region_of_county(county: str) -> str:
     raise PIndexError(f"{county!r} is no county of Vermont. Choose the region by hand.")
 
 
+def at_least_zero(value: float, what: str) -> None:
+    """Refuse what is below 0 or no number. Raises PIndexError.
+
+    >>> at_least_zero(0, "A distance (ft)")
+    """
+    _number(value, what, 0)
+
+
 def _number(value: float, what: str, low: float, above: bool = False) -> None:
     if not math.isfinite(value) or value < low or (above and value == low):
         limit = f"above {low:g}" if above else f"{low:g} or more"

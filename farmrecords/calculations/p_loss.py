@@ -92,6 +92,12 @@ def sorption(clay_pct: float, labile_p: float, organic_carbon_pct: float) -> flo
     >>> round(sorption(17, 63.5, 3.48), 5)
     0.23242
     """
+    others = (labile_p, organic_carbon_pct)
+    if not (0 < clay_pct <= 100 and all(math.isfinite(one) and one >= 0 for one in others)):
+        raise PLossError(
+            f"Clay of {clay_pct} %, labile P of {labile_p} and organic carbon of "
+            f"{organic_carbon_pct} % cannot be: clay above 0 to 100, the others 0 or more."
+        )
     free = -0.053 * math.log(clay_pct) + 0.001 * labile_p - 0.029 * organic_carbon_pct + 0.42
     return min(0.9, max(0.05, free))
 
@@ -102,6 +108,8 @@ def enrichment(erosion_kg_per_ha: float) -> float:
     >>> enrichment(0), enrichment(1e6)
     (0.0, 1.0)
     """
+    if not (math.isfinite(erosion_kg_per_ha) and erosion_kg_per_ha >= 0):
+        raise PLossError(f"Erosion of {erosion_kg_per_ha} kg/ha cannot be; give 0 or more.")
     if erosion_kg_per_ha == 0:
         return 0.0
     return max(1.0, math.exp(2.2 - 0.25 * math.log(erosion_kg_per_ha)))

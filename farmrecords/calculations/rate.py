@@ -147,6 +147,8 @@ def drive_length_ft(amount_milli: int, kind: Kind, width_ft: float, rate: float)
     """
     _positive(width_ft, "The width", "ft")
     _positive(rate, "The wanted rate", rate_unit(kind))
+    if amount_milli < 0:
+        raise RateError(f"The amount is {amount_milli / 1000} {kind}; it cannot be below 0.")
     base = amount_milli / 1000 if kind == "gal" else amount_milli / 1000 / LB_PER_TON
     return base / width_ft * SQFT_PER_AC / rate
 

@@ -11,11 +11,11 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field
-from typing import Any, Literal
+from dataclasses import dataclass, field
+from typing import Literal
 
 from .manure_test import Form
-from .maximum import PER_UNIT, on_acres
+from .maximum import amount_per_ac, on_acres, units_under_limit
 from .nutrients import NutrientError
 
 Approach = Literal["linear", "narrative"]
@@ -77,6 +77,8 @@ class RateInputs:
 class RateSnapshot:
     """The frozen calculation: inputs, version, results. Units: 1,000 gal (liquid) or ton (solid).
 
+    Its worksheet holds the same, and is kept word for word as JSON.
+
     ``amount`` is gallons or tons for the whole spreadable field.
     """
 
@@ -87,15 +89,6 @@ class RateSnapshot:
     units_per_ac: float
     set_by: str
     amount: float
-
-    def to_record(self) -> dict[str, Any]:
-        """Return the snapshot as plain data, to be kept word for word.
-
-        >>> snapshot = yearly_rate(EXAMPLE)
-        >>> snapshot.to_record()["inputs"]["legume_credit_lb_per_ac"]
-        40.0
-        """
-        return asdict(self)
 
 
 EXAMPLE = RateInputs(
@@ -117,11 +110,19 @@ def yearly_rate(inputs: RateInputs) -> RateSnapshot:
     (9.3787, 375.15, 'N')
     """
     _check(inputs)
-    by_n = _units(inputs.n_limit_lb_per_ac, inputs.n_deductions, inputs.manure_n_lb_per_unit)
+    by_n = units_under_limit(
+        "N",
+        inputs.n_limit_lb_per_ac,
+        sum(inputs.n_deductions.values()),
+        inputs.manure_n_lb_per_unit,
+    )
     by_p = None
     if inputs.p2o5_limit_lb_per_ac is not None and inputs.manure_p2o5_lb_per_unit:
-        by_p = _units(
-            inputs.p2o5_limit_lb_per_ac, inputs.p2o5_deductions, inputs.manure_p2o5_lb_per_unit
+        by_p = units_under_limit(
+            "P2O5",
+            inputs.p2o5_limit_lb_per_ac,
+            sum(inputs.p2o5_deductions.values()),
+            inputs.manure_p2o5_lb_per_unit,
         )
     if inputs.is_p_limited and by_p is None:
         raise NutrientError(
@@ -130,12 +131,8 @@ def yearly_rate(inputs: RateInputs) -> RateSnapshot:
     units, set_by = by_n, "N"
     if inputs.is_p_limited and by_p is not None and by_p < by_n:
         units, set_by = by_p, "P2O5"
-    amount = on_acres(units * PER_UNIT[inputs.form], inputs.spreadable_ac)
+    amount = on_acres(amount_per_ac(units, inputs.form), inputs.spreadable_ac)
     return RateSnapshot(inputs, METHOD_VERSION, by_n, by_p, units, set_by, amount)
-
-
-def _units(limit: float, deductions: Mapping[str, float], held: float) -> float:
-    return max(0.0, limit - sum(deductions.values())) / held
 
 
 def _check(inputs: RateInputs) -> None:
@@ -146,7 +143,10 @@ def _check(inputs: RateInputs) -> None:
     for name, value in {**figures, **deducted}.items():
         if not (math.isfinite(value) and value >= 0):
             raise NutrientError(f"{name} is {value}; it must be 0 or more.")
-    if not inputs.manure_n_lb_per_unit > 0:
+    held = inputs.manure_p2o5_lb_per_unit
+    if held is not None and not (math.isfinite(held) and held >= 0):
+        raise NutrientError(f"P2O5 of the manure is {held}; it must be 0 or more.")
+    if not (math.isfinite(inputs.manure_n_lb_per_unit) and inputs.manure_n_lb_per_unit > 0):
         raise NutrientError(
             f"The manure holds {inputs.manure_n_lb_per_unit} lb of N: no amount follows from it."
         )

@@ -164,6 +164,8 @@ def share_of_area(part_ac: float, whole_ac: float) -> float:
     """
     if not whole_ac > 0:
         raise ValueError(f"A share of {whole_ac} acres cannot be told; give acres above 0.")
+    if not (math.isfinite(part_ac) and part_ac >= 0 and math.isfinite(whole_ac)):
+        raise ValueError(f"{part_ac} of {whole_ac} acres cannot be; give 0 or more.")
     return part_ac / whole_ac
 
 

@@ -79,11 +79,13 @@ def held_in(
 def lacking_in(held_in: float, available_pct: float) -> float:
     """Return inches the soil lacks to being full at so many per cent of its available water.
 
-    Raises SoilWaterError outside 0 to 100 %. Source: AWC deficit, definition.
+    Raises SoilWaterError below 0 inches and outside 0 to 100 %. Source: AWC deficit, definition.
 
     >>> lacking_in(2.4, 75)
     0.6
     """
     if not 0 <= available_pct <= 100:
         raise SoilWaterError(f"Available water of {available_pct} % is not 0 to 100 %.")
+    if not (math.isfinite(held_in) and held_in >= 0):
+        raise SoilWaterError(f"A soil that holds {held_in} in cannot be; give 0 or more.")
     return held_in * (100 - available_pct) / 100

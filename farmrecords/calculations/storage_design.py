@@ -123,6 +123,8 @@ def p_balance(
     for name, value in {**came_lb, **{f"{key} (out)": v for key, v in went_lb.items()}}.items():
         if not (math.isfinite(value) and value >= 0):
             raise BudgetError(f"P of {name} is {value} lb; it must be 0 or more.")
+    if not math.isfinite(gain_lb):
+        raise BudgetError(f"The change of P in store is {gain_lb} lb; give a number of pounds.")
     came, accounted = sum(came_lb.values()), sum(went_lb.values()) + gain_lb
     if not came > 0:
         raise BudgetError("No phosphorus came in: give the P excreted or brought in.")

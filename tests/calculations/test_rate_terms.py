@@ -58,7 +58,7 @@ def test_liquid_amounts_are_gallons():
 
 def test_the_snapshot_holds_every_input_and_cannot_be_changed():
     found = yearly_rate(EXAMPLE)
-    record = found.to_record()
+    record = dataclasses.asdict(found)
     assert record["method_version"] == METHOD_VERSION
     assert set(record["inputs"]) == {field.name for field in dataclasses.fields(RateInputs)}
     assert record["inputs"]["soil_n_lb_per_ac"] == 30.0
@@ -77,6 +77,8 @@ def test_the_snapshot_holds_every_input_and_cannot_be_changed():
         ({"spreadable_ac": float("nan")}, "spreadable acres"),
         ({"p2o5_limit_lb_per_ac": -0.1}, "P2O5 limit"),
         ({"manure_n_lb_per_unit": 0.0}, "no amount follows"),
+        ({"manure_n_lb_per_unit": float("inf")}, "no amount follows"),
+        ({"manure_p2o5_lb_per_unit": float("nan")}, "P2O5 of the manure is nan"),
         ({"soil_n_lb_per_ac": 1.0}, "soil N is given"),
         ({"other_p2o5_lb_per_ac": 1.0}, "other P2O5 is given"),
         ({"is_p_limited": True, "p2o5_limit_lb_per_ac": None}, "missing"),

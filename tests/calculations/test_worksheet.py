@@ -224,3 +224,11 @@ def test_a_year_without_flows_is_plain_json(end, is_doubtful):
     json.dumps(told, allow_nan=False)
     year = to_json(run_worksheet("storage_year", {"start_gal": 100, "end_gal": end}))
     json.dumps(year, allow_nan=False)
+
+
+def test_what_a_field_may_still_receive_of_solids_is_in_tons():
+    """5 ton/ac on 10 ac less 16,000 lb: 50 - 8 = 42 tons, five loads of 8 tons."""
+    given = {"most_per_ac": 5, "field_ac": 10, "applied": "16000", "load": "16000", "unit": "lb"}
+    sheet = run_worksheet("remaining_amount", given)
+    assert sheet.outputs == {"left": 42.0, "unit": "ton", "whole_loads": 5}
+    assert (sheet.steps[0].unit, sheet.steps[0].values["applied"]) == ("ton", 8.0)

@@ -9,7 +9,7 @@ from .. import animals, capacity, crop_need, maximum
 from .. import storage_budget as budget
 from .. import storage_volume as storage
 from ..manure_test import UNIT_OF_FORM, ManureContent
-from ..units import parse_amount
+from ..units import gal_or_tons, parse_amount
 from ..worksheet import Input, Output, Working, worksheet
 from .loads import AMOUNT_UNITS
 from .storages import STORAGE_INPUTS, shape_of
@@ -72,7 +72,8 @@ def maximum_rate(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
         Input("load", "as given by unit", meaning="a usual load", kind="text", optional=True),
     ],
     outputs=[
-        Output("left", "gal or lb", "amount left"),
+        Output("left", "gal or ton", "amount left"),
+        Output("unit", "word", "gal or ton"),
         Output("whole_loads", "loads", "whole loads left"),
     ],
     source="Largest amount less what was applied",
@@ -81,23 +82,24 @@ def maximum_rate(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
              "load": "6,000"},
 )  # fmt: skip
 def remaining_amount(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
-    """Gallons or pounds and whole loads left of a field's largest amount."""
+    """Gallons or tons and whole loads left of a field's largest amount."""
     applied = parse_amount(inputs["applied"], inputs["unit"])
     load = None if inputs["load"] is None else parse_amount(inputs["load"], inputs["unit"])
     left = capacity.remaining(
         inputs["most_per_ac"], inputs["field_ac"], applied.milli, applied.kind,
         None if load is None else load.milli,
     )  # fmt: skip
-    sheet.step(
+    unit = "gal" if applied.kind == "gal" else "ton"
+    amount = sheet.step(
         "Left", "largest amount x acres - applied, at least 0",
         {"most_per_ac": inputs["most_per_ac"], "field_ac": inputs["field_ac"],
-         "applied": applied.milli / 1000},
-        left.amount_milli / 1000, applied.kind,
+         "applied": float(gal_or_tons(applied.milli, applied.kind))},
+        float(gal_or_tons(left.amount_milli, applied.kind)), unit,
     )  # fmt: skip
     if load is not None:
-        values = {"load": load.milli / 1000}
+        values = {"load": float(gal_or_tons(load.milli, load.kind))}
         sheet.step("Whole loads", "left / load, rounded down", values, left.whole_loads, "loads")
-    return {"left": left.amount_milli / 1000, "whole_loads": left.whole_loads}
+    return {"left": amount, "unit": unit, "whole_loads": left.whole_loads}
 
 
 @worksheet(

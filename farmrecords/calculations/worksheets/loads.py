@@ -7,7 +7,7 @@ from typing import Any
 
 from .. import nutrients, rate
 from ..manure_test import ManureContent
-from ..units import UNITS, dimension, parse_amount
+from ..units import UNITS, dimension, gal_or_tons, parse_amount
 from ..worksheet import Input, Output, Working, worksheet
 
 AMOUNT_UNITS = tuple(unit for unit in UNITS if dimension(unit) in ("volume", "mass"))
@@ -47,7 +47,7 @@ def load_rate(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """Rate of one load: its amount on the ground it covered, never on the field's acres."""
     amount = parse_amount(inputs["amount"], inputs["unit"])
     base = "gal" if amount.kind == "gal" else "ton"
-    whole = amount.milli / 1000 / (1 if amount.kind == "gal" else rate.LB_PER_TON)
+    whole = float(gal_or_tons(amount.milli, amount.kind))
     sheet.step(
         "The amount in the unit of the rate",
         "amount x factor of its unit",
