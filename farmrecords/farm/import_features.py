@@ -54,7 +54,7 @@ def summarise_features(seat: Seat, items: list[dict[str, Any]], answers: dict[st
         if not kind:
             continue
         rows = known[kind, plain(item["name"])]
-        if on and any(row.geometry == place and _holds(row, on) for row in rows):
+        if on and any(row.geometry == place and row.holds_on(on) for row in rows):
             here += 1
             continue
         if item["name"] and rows and (len(rows) > 1 or names[kind, plain(item["name"])] > 1):
@@ -88,10 +88,6 @@ def _known(seat: Seat) -> dict[tuple[str, str], list[Feature]]:
     for row in Feature.objects.filter(operation=seat.operation, voided=False):
         found[row.kind, plain(row.name)].append(row)
     return found
-
-
-def _holds(row: Feature, on: dt.date) -> bool:
-    return row.from_on <= on and (row.to_on is None or row.to_on >= on)
 
 
 def _kind(word: str, answers: dict[str, str], asked: Counter[str]) -> str:
@@ -150,7 +146,7 @@ def take_over_features(
 
 def _before(rows: list[Feature], on: dt.date) -> Feature | None:
     """The thing as it stood on the day or, where it began later, as it was first recorded."""
-    held = [row for row in rows if _holds(row, on)]
+    held = [row for row in rows if row.holds_on(on)]
     return next(iter(held or sorted(rows, key=lambda row: row.from_on)), None)
 
 

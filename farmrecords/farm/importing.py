@@ -102,7 +102,7 @@ def _versions(seat: Seat) -> dict[uuid.UUID, list[FieldVersion]]:
 
 
 def _in_force(rows: list[FieldVersion], on: dt.date) -> FieldVersion | None:
-    return next((r for r in rows if r.from_on <= on and (r.to_on is None or r.to_on >= on)), None)
+    return next((row for row in rows if row.holds_on(on)), None)
 
 
 def _field_of(

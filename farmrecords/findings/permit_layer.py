@@ -51,7 +51,5 @@ def layers(conditions: Sequence[PermitCondition], field_id: Any, on: dt.date) ->
     return tuple(
         row.layer
         for row in conditions
-        if row.is_own_rule
-        and row.field_id in (None, field_id)
-        and row.holds_on(on)
+        if row.is_own_rule and row.field_id in (None, field_id) and row.holds_on(on)
     )

@@ -85,7 +85,7 @@ def _measure(
     for one in measured:
         ground, day = grounds[members[one.ground]]
         feature = near[one.place]
-        if in_force(feature, day):
+        if feature.holds_on(day):
             row = _row(feature, one.distance_ft, ground)
             if one.farthest_ft is not None:
                 row["farthest_ft"] = one.farthest_ft
@@ -108,11 +108,6 @@ def _nearby(features: Iterable[Feature], bounds: Any, apart_deg: float) -> list[
         if not apart:
             kept.append(feature)
     return kept
-
-
-def in_force(row: Any, on: dt.date) -> bool:
-    """Whether a dated row is in force on the day."""
-    return bool(row.from_on <= on and (row.to_on is None or row.to_on >= on))
 
 
 def _row(feature: Feature, distance_ft: float, ground: Ground) -> dict[str, Any]:

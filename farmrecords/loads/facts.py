@@ -24,7 +24,7 @@ from django.db.models import prefetch_related_objects
 
 from farmrecords.farm.models import Feature, FieldVersion, Spreader
 from farmrecords.history import clock, write
-from farmrecords.loads.distances import distances, in_force, search_ft
+from farmrecords.loads.distances import distances, search_ft
 from farmrecords.loads.ground import Ground, ground_of
 from farmrecords.loads.models import Load, LoadFacts, LoadPart
 from farmrecords.loads.surroundings import Surroundings
@@ -158,7 +158,7 @@ class Land:
 
     def version_on(self, field_id: UUID, on: Any) -> FieldVersion | None:
         """The version of a field in force on the day."""
-        return next((row for row in self._versions.get(field_id, []) if in_force(row, on)), None)
+        return next((row for row in self._versions.get(field_id, []) if row.holds_on(on)), None)
 
     def fingerprint(self, load: Load) -> str:
         """What the facts of a load rest on, as one hash."""
@@ -168,7 +168,7 @@ class Land:
             self.search_ft,
             load.amount_kind,
             [self._part(part, day) for part in load.parts.all()],
-            [(str(row.pk), row.rev) for row in self.features if in_force(row, day)],
+            [(str(row.pk), row.rev) for row in self.features if row.holds_on(day)],
             _plain(self.around.width_of(spreader, day)),
             (spreader.discharge_side, _plain(spreader.throw_ft)) if spreader else None,
         ]

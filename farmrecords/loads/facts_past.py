@@ -9,7 +9,7 @@ from uuid import UUID
 
 from farmrecords.farm.models import Feature, FieldVersion
 from farmrecords.history.read import as_of, as_of_many
-from farmrecords.loads.distances import distances, in_force, search_ft
+from farmrecords.loads.distances import distances, search_ft
 from farmrecords.loads.ground import Ground, ground_of
 from farmrecords.loads.models import Load
 from farmrecords.loads.surroundings import Surroundings
@@ -31,7 +31,7 @@ def facts_as_of(load: Load, moment: dt.datetime) -> list[dict[str, Any]]:
     grounds: list[tuple[Ground, Any]] = []
     for part in then.parts.all():
         rows = versions.get(part.field_id, [])
-        version = next((row for row in rows if in_force(row, then.local_day)), None)
+        version = next((row for row in rows if row.holds_on(then.local_day)), None)
         grounds.append((ground_of(part, version, then.spreader, width), then.local_day))
     features = _features(load.operation_id, moment)
     conditions = PermitCondition.objects.filter(operation=load.operation_id, voided=False)

@@ -47,6 +47,10 @@ class Dated(Recorded):
     class Meta(Recorded.Meta):
         abstract = True
 
+    def holds_on(self, on: dt.date) -> bool:
+        """Whether the fact is in force on the day; both ends are inside."""
+        return self.from_on <= on and (self.to_on is None or on <= self.to_on)
+
     def clean(self) -> None:
         super().clean()
         if self.to_on and self.from_on and self.to_on < self.from_on:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import uuid
 from typing import Any
 
@@ -30,7 +29,7 @@ def permit(request: HttpRequest, seat: Seat) -> HttpResponse:
     """The permit facts in force today, and every condition, those in force first."""
     rows = list(records(seat, PermitCondition).select_related("field", "feature"))
     today = seat.today
-    standing = [row for row in rows if not row.voided and _covers(row, today)]
+    standing = [row for row in rows if not row.voided and row.holds_on(today)]
     rest = [row for row in rows if row not in standing]
     context = {
         "permit": records(seat, Permit).in_force(today).first(),
@@ -39,10 +38,6 @@ def permit(request: HttpRequest, seat: Seat) -> HttpResponse:
         "may_enter": seat.may("enter_permit"),
     }
     return render(request, "book/permit.html", context)
-
-
-def _covers(row: PermitCondition, on: dt.date) -> bool:
-    return bool(row.from_on <= on and (row.to_on is None or row.to_on >= on))
 
 
 def _order(row: PermitCondition) -> tuple[object, ...]:
