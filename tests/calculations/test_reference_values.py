@@ -197,9 +197,8 @@ def test_trap_an_acre_foot_is_not_350_850_gallons():
 
 def test_trap_volume_is_not_multiplied_by_moisture():
     # S-MTLIQ: 5.3 gal x 88.4 % printed as 39.78 gal; as-excreted volume needs no moisture at all
-    wanted = 5.3 * 30
-    assert animals.manure_cuft(1, 5.3, 30) == pytest.approx(wanted)
-    assert pytest.approx(4.69, abs=0.01) == 5.3 * 0.884  # and the printed product is wrong as well
+    assert animals.manure_cuft(1, 5.3, 1) == 5.3  # neither 4.69 nor the printed 39.78
+    assert animals.manure_cuft(1, 5.3, 30) == pytest.approx(159.0)
 
 
 def test_trap_wisconsins_note_adds_up_to_900():

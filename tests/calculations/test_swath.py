@@ -104,7 +104,10 @@ def test_serpentine_one_sided_ground_stays_with_the_rectangles():
     ours = PLANE.project(footprint(track(noisy), 30, "left").geometry)
     sure = reference_ground(places, 30 * FT_M)
     assert ours.area == pytest.approx(sure.area, rel=0.05)
-    assert ours.symmetric_difference(sure).area / sure.area < 0.12  # reference table: 8 to 12 %
+    # wedges outside the turns are 3.6 % of the ground, a decimetre of noise adds under 2 %
+    assert ours.symmetric_difference(sure).area / sure.area < 0.06
+    clean = PLANE.project(footprint(track(places), 30, "left").geometry)
+    assert sure.difference(clean.buffer(0.01)).area == pytest.approx(0, abs=0.01)  # no pass is lost
 
 
 def test_discharge_off_leaves_a_gap():
@@ -188,7 +191,7 @@ def test_widest_swath_is_taken():
         ([TrackPoint(0, -89.5, 43.0)], "at least two"),
         (track(line(40), on=False), "discharge on"),
         ([TrackPoint(0, float("nan"), 43.0), TrackPoint(1, -89.5, 43.0)], "not a place"),
-        ([TrackPoint(0, -89.5, 43.0), TrackPoint(1, -89.5, 143.0)], "."),
+        ([TrackPoint(0, -89.5, 43.0), TrackPoint(1, -89.5, 143.0)], "Position 2 .* not a place"),
     ],
 )
 def test_track_without_ground_is_refused(points, words):

@@ -7,12 +7,12 @@ from farmrecords.calculations.worksheet import WorksheetError, run_worksheet, wo
 # name, output, published value, tolerance (ids of the check values in the title of each row)
 EXAMPLES = [
     ("sheet_calibration", "rate_ton_per_ac", 12, 0.005),  # CV-4.1, S-IA01s
-    ("flow_rate", "rate_gal_per_ac", 800 * 495 / 80, 1e-9),  # 495 form (memory)
-    ("drive_length", "length_ft", 3000 / 30 * 43560 / 6000, 1e-9),  # WAC 173-308-270
+    ("flow_rate", "rate_gal_per_ac", 4950, 1e-9),  # 800 gal/min x 495 / (20 ft x 4 mph), memory
+    ("drive_length", "length_ft", 726, 1e-9),  # WAC 173-308-270: 100 ft of 43,560 by 6,000
     ("removal_from_analysis", "removal_lb_per_ac", 86.8, 1e-9),  # CV-3.3
     ("effluent_inches", "depth_in", 9.20, 0.015),  # CV-2.6
     ("soil_water_limit", "limit_gal_per_ac", 7241, 0.5),  # CV-7.2
-    ("trench_depth", "depth_in", 0.479 * 30 / 4, 0.005),  # CV-7.1 turned into a trench
+    ("trench_depth", "depth_in", 3.59, 0.005),  # CV-7.1: 0.479 in on 30-in centres, 4 in wide
     ("animal_manure", "manure_ton", 1095, 1e-9),  # CV-5.1
     ("bedding_volume", "bedding_cuft", 1627.5, 1e-9),  # CV-6.1
     ("rain_on_storage", "rain_gal", 1_004_698, 20),  # CV-6.5 with 27,154 gal per acre-inch
@@ -35,7 +35,7 @@ EXAMPLES = [
     ("nutrient_value", "total", 95, 1e-9),
     ("maximum_rate", "units_per_ac", 18.8, 0.05),  # CV-2.1
     ("remaining_amount", "whole_loads", 10, 0),
-    ("storage_days", "days", 5 * 9600 * 1728 / 231 / 1248, 1e-6),  # CV-6.4, 71,813 gal per ft
+    ("storage_days", "days", 287.7, 0.1),  # CV-6.4: 5 ft of 71,800 gal (printed), 1,248 gal a day
     ("animal_units", "units", 348, 1e-9),  # CV-5.4
     ("realistic_yield", "yield_per_ac", 195, 0),  # best four of five
     ("yearly_rate", "amount", 375.15, 0.005),  # federal reference 8.2, narrative
@@ -43,8 +43,8 @@ EXAMPLES = [
     ("residual_nitrogen", "credit_lb_per_ac", 8.5, 1e-9),  # CV-2.2: 6.0 + 2.5
     ("box_load", "load_ton", 7.2765, 1e-9),  # 35 lb x 1.5 x 277.2 cu ft / 2,000
     ("soil_k", "k", 0.41, 0),  # OMAFRA 12-051: silt loam below 2 %
-    ("soil_k_nomograph", "k_metric", (2.1e-4 * 9.2 * 5525**1.14 + 2.5) / 759, 1e-9),
-    ("rain_factor", "r", (587.8 - 1219 + 4105) * 0.05876, 1e-6),  # 1,000 mm
+    ("soil_k_nomograph", "k_metric", 0.0503, 5e-5),  # M 5,525, OM 2.8, b 2, c 4, worked by hand
+    ("rain_factor", "r", 204.12, 0.005),  # 1,000 mm: 3,473.8 metric x 0.05876
     ("practice_factor", "p", 0.5, 0),  # AH-537 table 13 (memory)
     ("rate_by_cell", "amount", 9000, 1e-3),  # 6,000 and 3,000 gal on one ground
     ("p_index_class", "value", 6, 0),  # mean of 4 and 8
@@ -52,7 +52,7 @@ EXAMPLES = [
     ("p_index_vt_logged", "logged_index", 37.1681, 1e-4),  # VT-M
     ("national_manure", "manure_ton", 1524, 1e-9),  # 100 units of 15.24 tons, NRCS table
     ("wisconsin_units", "deciding_units", 900, 0),  # NR 243.05: 400 + 300 + 200
-    ("leaching_index", "index_in", 622.5025 / 62.57, 1e-9),  # 24.95 squared over 62.57
+    ("leaching_index", "index_in", 9.949, 5e-4),  # 24.95 squared over 62.57, season 1
     ("storage_design", "level_ft", 5.63, 0.005),  # CV-6.4
     ("storage_year", "residual_gal", 10_000, 0),  # 50,000 - (360,000 - 320,000)
     ("storage_year", "p_difference_pct", -20, 1e-9),  # 800 of 1,000 lb

@@ -27,15 +27,10 @@ from farmrecords.drawing import (
     Track,
     UprightTank,
     Zone,
-    band,
-    days,
     field_map,
-    hatch,
     ink,
-    land,
     level_line,
     mark,
-    sections,
     storage_shape,
     storages,
     svg,
@@ -222,6 +217,8 @@ def test_a_drawing_too_small_to_read_is_refused(size: tuple[float, float]) -> No
         field_map(SQUARE, width=size[0], height=size[1])
 
 
-@pytest.mark.parametrize("module", [band, days, hatch, ink, land, sections, storages, svg])
+@pytest.mark.parametrize("module", [ink, storages, svg])
 def test_the_worked_examples_in_the_docstrings_hold(module: ModuleType) -> None:
-    assert doctest.testmod(module).failed == 0
+    found = doctest.testmod(module)
+    assert found.failed == 0
+    assert found.attempted > 0
