@@ -167,10 +167,8 @@ class Feature:
     high_quality: Any = UNKNOWN
     area_ac: Any = UNKNOWN
     built_on: Any = UNKNOWN
-    load_in_it: Any = UNKNOWN
     wellhead_distance_ft: Any = UNKNOWN
     runoff_can_reach: Any = UNKNOWN
-    is_terrace_inlet: Any = UNKNOWN
     in_exceptional_floodplain: Any = UNKNOWN
 
     def __post_init__(self) -> None:

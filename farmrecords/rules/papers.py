@@ -27,7 +27,6 @@ PAPERS: dict[str, str] = {
     "recorded_waiver": "waiver recorded with the county",
     "recharge_certification": "certification of recharge protection",
     "variance_papers": "variance papers kept on site",
-    "permit_permission": "permission in the operation's permit",
 }
 
 AREAS: dict[str, str] = {

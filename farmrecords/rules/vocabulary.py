@@ -69,10 +69,8 @@ FEATURE_VOCABULARY: dict[str, Term] = {
     "feature.high_quality": truth("a water of the highest protection"),
     "feature.area_ac": number("area of the water", "ac"),
     "feature.built_on": day("day it was built or drilled"),
-    "feature.load_in_it": truth("manure went into it"),
     "feature.wellhead_distance_ft": number("distance the wellhead authority asks", "ft"),
     "feature.runoff_can_reach": truth("runoff can reach it"),
-    "feature.is_terrace_inlet": truth("the inlet of a terrace"),
     "feature.in_exceptional_floodplain": truth("in the floodplain of an exceptional-value stream"),
 }
 

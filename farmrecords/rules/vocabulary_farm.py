@@ -5,7 +5,6 @@ from farmrecords.rules.vocabulary_land import RECORDED
 
 OPERATION: dict[str, Term] = {
     "operation.size_class": word("legal class", "large", "medium", "small"),
-    "operation.size_band": word("band by head counts", "large", "medium", "below"),
     "operation.subpart": word("subpart of the effluent rule", "A", "B", "C", "D"),
     "operation.animal_units": number("animal units by the state's own factors"),
     "operation.animal_units_per_ac": number("animal units per acre"),
@@ -30,24 +29,17 @@ OPERATION: dict[str, Term] = {
     "operation.discharge_history": truth("a discharge was found earlier"),
     "operation.confined_days": number("most days confined in any twelve months", "day"),
     "operation.vegetation_sustained": truth("plants grow on the lot in the season"),
-    "operation.annual_handled_ton": number("manure handled in a year", "ton"),
-    "operation.annual_handled_gal": number("manure handled in a year", "gal"),
-    "operation.gross_income_usd": number("gross income", "USD"),
-    "operation.poultry": truth("a poultry operation"),
     "operation.permit_facts": word("permit number, class, basis, dates", *RECORDED),
     "operation.application_papers": word("application papers on site", *RECORDED),
     "operation.plan_elements": number("plan elements present, of nine"),
     "operation.plan_in_force_count": number("plan versions in force on the day"),
     "operation.plan_file": word("file of the plan in force", *RECORDED),
-    "operation.plan_reviewed_on": day("last yearly review of the plan"),
     "operation.plan_changed": truth("the plan's terms changed"),
     "operation.plan_change_notice_on": day("day of the agency's notice of the change"),
     "operation.plan_change_in_force_on": day("first day the changed plan was used"),
     "operation.exemption_papers": word("papers of the stormwater exemption", *RECORDED),
     "operation.common_ownership": truth("adjoins or shares waste with a sister site"),
     "operation.heads_summed": truth("heads of sister sites are counted together"),
-    "operation.retained_since_on": day("oldest day for which records are still kept"),
-    "operation.records_begin_on": day("first day records were due"),
     "operation.storage_days": number("days of storage", "day"),
     "operation.deleted_before_term": truth("a record was removed before its term"),
     "operation.reduces_manure_p_75": truth("removes three quarters of manure P by technology"),
@@ -69,7 +61,6 @@ OPERATION: dict[str, Term] = {
     "operation.manure_test_gap_months": number("longest gap between tests in use", "month"),
     "deficiency.open_days": number("days from finding to correction or today", "day"),
     "deficiency.explained": truth("what prevented correction is written down"),
-    "deficiency.corrected": truth("the deficiency was corrected"),
 }
 
 STORAGE: dict[str, Term] = {
@@ -87,7 +78,6 @@ STORAGE: dict[str, Term] = {
     "storage.design": word("solids, treatment, total volume and days", *RECORDED),
     "storage.total_gal": number("total design volume", "gal"),
     "storage.parts_gal": number("sum of the design's parts", "gal"),
-    "storage.level_on": day("day of the level"),
     "storage.overflowed": truth("manure ran over"),
     "discharge.recorded": word("date, time and volume of the overflow", *RECORDED),
     "discharge.storm_caused": truth("caused by rain beyond the design storm"),
@@ -100,7 +90,6 @@ STORAGE: dict[str, Term] = {
 REPORT: dict[str, Term] = {
     "report.animals": word("animals, open and under roof", *RECORDED),
     "report.generated": word("manure generated", *RECORDED),
-    "report.transferred": word("manure transferred", *RECORDED),
     "report.acres_plan": number("acres the plan covers", "ac"),
     "report.acres_used": number("acres spread on", "ac"),
     "report.acres_plan_sum": number("sum of field acres of the plan", "ac"),
@@ -133,7 +122,6 @@ REPORT: dict[str, Term] = {
     "transfer.analysis_given_on": day("day the analysis was given"),
     "transfer.analysis_sampled_on": day("sampling day of that analysis"),
     "transfer.analysis_is_newest": truth("the newest analysis of its source"),
-    "transfer.over_limit": truth("above the state's amount for records"),
 }
 
 SECTORS: dict[str, str] = {
