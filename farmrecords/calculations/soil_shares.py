@@ -194,13 +194,13 @@ def dominant_condition(
     return Condition(best, weights[best] / shares.field_ac)
 
 
-def available_water_in(component: Soil, depth_cm: float) -> Weighted:
-    """Return inches of water the soil can hold to a depth: sum of awc_r x thickness within it.
+def available_water_in(horizons: Sequence[Layer], depth_cm: float) -> Weighted:
+    """Return inches of water a soil can hold to a depth: sum of awc_r x thickness within it.
 
-    `share` is the part of the depth whose horizons have a value.
+    ``share`` is the part of the depth whose horizons have a value.
     """
     water_cm = known_cm = 0.0
-    for horizon in component.horizons:
+    for horizon in horizons:
         top, bottom = horizon.top_cm, horizon.bottom_cm
         awc = horizon.number("awc_r")
         if top is None or bottom is None or awc is None:

@@ -69,10 +69,10 @@ def test_water_counts_layers_down_to_the_depth():
         Held(top_cm=20, bottom_cm=90, columns={"awc_r": 0.1}),
         Held(top_cm=90, bottom_cm=None, columns={"awc_r": 0.1}),
     )
-    found = available_water_in(Held(horizons=layers), 50)
+    found = available_water_in(layers, 50)
     assert (found.value, found.share) == (pytest.approx(7 / 2.54), 1.0)
-    assert available_water_in(Held(), 50).value is None
-    assert available_water_in(Held(horizons=layers), 0).value is None
+    assert available_water_in((), 50).value is None
+    assert available_water_in(layers, 0).value is None
 
 
 def test_a_field_whose_outline_crosses_itself_is_refused():

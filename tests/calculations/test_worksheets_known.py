@@ -47,6 +47,11 @@ EXAMPLES = [
     ("rain_factor", "r", 204.12, 0.005),  # 1,000 mm: 3,473.8 metric x 0.05876
     ("practice_factor", "p", 0.5, 0),  # AH-537 table 13 (memory)
     ("rate_by_cell", "amount", 9000, 1e-3),  # 6,000 and 3,000 gal on one ground
+    ("oxides", "figure", 2.29137, 5e-6),  # p_index.md 0: P2O5 = 2.29137 x P (molar)
+    ("vermont_region", "region", "NW", 0),  # p_index.md 1.1: Addison is in the northwest
+    ("water_of_soil_layers", "water_in", 2.756, 5e-4),  # 20 x 0.2 + 30 x 0.1 cm = 7 cm
+    ("delivered_soil", "delivered_ton_per_ac", 5.8741, 5e-5),  # USLE-4
+    ("metric_factor", "us", 1.0, 1e-12),  # 1 ton/ac is 2.242 t/ha
     ("p_index_class", "value", 6, 0),  # mean of 4 and 8
     ("p_index_vt_logged", "planned_index", 9.0081, 1e-4),  # VT-L
     ("p_index_vt_logged", "logged_index", 37.1681, 1e-4),  # VT-M
@@ -240,3 +245,35 @@ def test_results_are_held_against_earlier_ones_too():
     assert "p2o5" in sheet.doubts[0]
     none = kind.run({**kind.example, "earlier": [{"name": "k2o", "value": 5}]})
     assert none.doubts == ()  # potassium was not tested
+
+
+@pytest.mark.parametrize(
+    ("given_as", "figure", "other"),
+    [("P2O5", 0.43642, "P"), ("K", 1.2046, "K2O"), ("K2O", 0.8301, "K")],
+)
+def test_oxides_both_ways(given_as, figure, other):
+    # agronomy.md 1.1 and p_index.md 0
+    found = run_worksheet("oxides", {"figure": 1, "given_as": given_as}).outputs
+    assert found == {"figure": pytest.approx(figure, abs=5e-5), "is_of": other}
+
+
+def test_the_matrix_of_1993_rates_amounts_by_itself():
+    """Case LG-1 with 7 t/ac, 20 lb of fertilizer and 75 lb of organic P2O5 for 2, 1 and 4."""
+    kind = worksheet_named("p_index_1993")
+    rated = dict.fromkeys(("soil_erosion", "P_fertilizer_rate", "organic_P_rate"))
+    amounts = {
+        "erosion_ton_per_ac": 7, "fertilizer_lb_p2o5_per_ac": 20, "organic_lb_p2o5_per_ac": 75,
+    }  # fmt: skip
+    sheet = kind.run({**kind.example, **rated, **amounts})
+    assert sheet.outputs["index"] == 15.25
+    assert [step.result for step in sheet.steps[:3]] == [2, 1, 4]
+    for wrong in ({**kind.example, **amounts}, {**kind.example, **rated}):
+        with pytest.raises(WorksheetError, match="one of the two"):
+            kind.run(wrong)
+
+
+def test_layers_without_the_whole_depth_say_what_is_known():
+    kind = worksheet_named("water_of_soil_layers")
+    sheet = kind.run({**kind.example, "depth_cm": 180})
+    assert sheet.outputs["share_known"] == 0.5
+    assert "50% of the depth" in sheet.notes[0]

@@ -105,10 +105,13 @@ def test_the_predominant_unit_and_its_dominant_soil_are_named(tables):
 
 # By hand to 100 cm: 20 cm × 0.20 + 75 cm × 0.10 = 11.5 cm = 4.5276 in, over 95 of 100 cm.
 def test_water_held_is_summed_over_the_horizons_that_have_it(tables):
-    found = soil_shares.available_water_in(tables.units["100"].components[0], 100)
+    found = soil_shares.available_water_in(tables.units["100"].components[0].horizons, 100)
     assert found.value == pytest.approx(11.5 / 2.54)
     assert found.share == pytest.approx(0.95)
-    assert soil_shares.available_water_in(tables.units["200"].components[0], 100).value is None
+    assert (
+        soil_shares.available_water_in(tables.units["200"].components[0].horizons, 100).value
+        is None
+    )
 
 
 def without(name):

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from .. import manure_test
-from ..units import UNITS, dimension
+from ..units import UNITS, dimension, k2o_to_k, k_to_k2o, p2o5_to_p, p_to_p2o5
 from ..worksheet import Input, Output, Working, worksheet
 
 UNITS_OF_TESTS = tuple(u for u in UNITS if dimension(u) in ("concentration", "fraction"))
@@ -109,3 +109,35 @@ def manure_test_worksheet(inputs: Mapping[str, Any], sheet: Working) -> dict[str
         sheet.note(note)
     names = "total_n ammonium_n organic_n p2o5 k2o unit density_lb_per_gal density_assumed"
     return {name: getattr(content, name) for name in names.split()}
+
+
+OTHER_WAY = {
+    "P": ("P2O5", p_to_p2o5), "P2O5": ("P", p2o5_to_p), "K": ("K2O", k_to_k2o),
+    "K2O": ("K", k2o_to_k),
+}  # fmt: skip
+
+
+@worksheet(
+    "oxides",
+    title="P and P2O5, K and K2O",
+    inputs=[
+        Input("figure", "any, kept", 0, None, "the figure as given"),
+        Input("given_as", "word", meaning="what it is a figure of", kind="choice",
+              choices=tuple(OTHER_WAY)),
+    ],
+    outputs=[
+        Output("figure", "the unit given", "the same, the other way"),
+        Output("is_of", "word", "what it is a figure of"),
+    ],
+    source="Ratio of the molar masses: P2O5 is 2.29137 x P, K2O is 1.2046 x K",
+    evidence="definition",
+    example={"figure": 1, "given_as": "P"},
+)  # fmt: skip
+def oxides(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
+    """A figure of the element as the oxide, or back; procedures may set factors of their own."""
+    given = inputs["given_as"]
+    other, function = OTHER_WAY[given]
+    found = float(function(Decimal(str(inputs["figure"]))))
+    sheet.step(f"{given} as {other}", "figure x ratio of the molar masses",
+               {given: inputs["figure"]}, found, "the unit given")  # fmt: skip
+    return {"figure": found, "is_of": other}

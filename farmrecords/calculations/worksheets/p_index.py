@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from .. import p_index_vt as vt
-from ..p_index_vt_inputs import SOILS, SOURCE, TABLES
+from ..p_index_vt_inputs import SOILS, SOURCE, TABLES, region_of_county
 from ..worksheet import Input, Output, Working, worksheet
 
 WORDS = vt.choices()
@@ -185,3 +185,22 @@ def _pathways(asked: vt.VtInputs, result: vt.VtResult, sheet: Working) -> None:
         result.index,
         "index",
     )
+
+
+@worksheet(
+    "vermont_region",
+    title="Region of a Vermont county",
+    inputs=[
+        Input("county", "word", meaning="county", kind="choice",
+              choices=tuple(sorted(name for names in TABLES["counties"].values()
+                                   for name in names))),
+    ],
+    outputs=[Output("region", "word", "region of the P index")],
+    source=SOURCE,
+    example={"county": "Addison"},
+)  # fmt: skip
+def vermont_region(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
+    """The region the Vermont P index asks for, from the county of the field."""
+    region = sheet.step("Region", "row of the county", dict(inputs),
+                        region_of_county(inputs["county"]), "word")  # fmt: skip
+    return {"region": region}

@@ -158,12 +158,22 @@ def p_index_ny(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     return {"index": found.index, "risk_class": found.risk_class}
 
 
+# factors of the matrix that an amount may stand for: what it is, its unit, how it is rated
+RATED = {
+    "soil erosion": ("erosion_ton_per_ac", "ton/ac", p_matrix.erosion_rating),
+    "P fertilizer rate": ("fertilizer_lb_p2o5_per_ac", "lb/ac", p_matrix.fertilizer_rate_rating),
+    "organic P rate": ("organic_lb_p2o5_per_ac", "lb/ac", p_matrix.organic_rate_rating),
+}
+
+
 @worksheet(
     "p_index_1993",
     title="Phosphorus matrix of 1993",
     inputs=[
-        Input(name.replace(" ", "_"), "rating", 0, 8, f"{name}: 0, 1, 2, 4 or 8", kind="whole")
-        for name in p_matrix.LG_WEIGHTS
+        *(Input(name.replace(" ", "_"), "rating", 0, 8, f"{name}: 0, 1, 2, 4 or 8", kind="whole",
+                optional=name in RATED) for name in p_matrix.LG_WEIGHTS),
+        *(Input(amount, unit, 0, 2000, f"{name}, instead of its rating", optional=True)
+          for name, (amount, unit, _rating) in RATED.items()),
     ],
     outputs=[Output("index", "index", "weighted sum"), CLASS],
     source=p_matrix.LG_SOURCE,
@@ -172,14 +182,31 @@ def p_index_ny(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
         name.replace(" ", "_"): rating
         for name, rating in zip(p_matrix.LG_WEIGHTS, (2, 0, 2, 4, 1, 1, 4, 2), strict=True)
     },
-)
+)  # fmt: skip
 def p_index_1993(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """The original eight-factor matrix: for teaching; no rule binds anyone to it."""
-    ratings = {name: inputs[name.replace(" ", "_")] for name in p_matrix.LG_WEIGHTS}
+    ratings = {}
+    for name in p_matrix.LG_WEIGHTS:
+        rating = inputs[name.replace(" ", "_")]
+        if name in RATED:
+            rating = _rated(name, rating, inputs, sheet)
+        ratings[name] = rating
     found = p_matrix.p_index_lg(ratings)
     sheet.step("Weighted ratings", "weight x rating", ratings, found.parts, "points")
     sheet.step("Index", "sum", {"class": found.risk_class}, found.index, "index")
     return {"index": found.index, "risk_class": found.risk_class}
+
+
+def _rated(name: str, rating: int | None, inputs: Mapping[str, Any], sheet: Working) -> Any:
+    """The rating of a factor as given, or by the amount given instead."""
+    key, unit, rated = RATED[name]
+    amount = inputs[key]
+    if (rating is None) == (amount is None):
+        raise ValueError(f"Give the rating of {name}, or {key} ({unit}): one of the two.")
+    if amount is None:
+        return rating
+    return sheet.step(f"Rating of {name}", "row of the matrix", {key: amount}, rated(amount),
+                      "rating")  # fmt: skip
 
 
 @worksheet(

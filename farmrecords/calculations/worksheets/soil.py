@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from .. import geodesy, rate_grid, setback_geometry, soil_factors, soil_loss
+from .. import geodesy, rate_grid, setback_geometry, soil_factors, soil_loss, soil_shares
 from ..worksheet import Input, Output, Working, worksheet
 from .land import SQUARE
 from .one_line import number, one_line
@@ -215,6 +217,56 @@ def practice_factor(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]
         rotations = soil_factors.TABLES["strips"]["rotations"]
         sheet.note(f"{inputs['rotation']}: {rotations[inputs['rotation']]}.")
     return {"p": p, "strip_width_ft": width}
+
+
+@dataclass(frozen=True)
+class _Layer:
+    """A layer as it is entered."""
+
+    top_cm: float
+    bottom_cm: float
+    awc_r: float
+
+    def number(self, column: str) -> float | None:
+        return self.awc_r if column == "awc_r" else None
+
+
+LAYERS = (
+    Input("top_cm", "cm", 0, 1000, "top of the layer"),
+    Input("bottom_cm", "cm", 0, 1000, "bottom of the layer", above=True),
+    Input("awc_r", "cm/cm", 0, 1, "available water capacity of the survey"),
+)
+
+
+@worksheet(
+    "water_of_soil_layers",
+    title="Water a surveyed soil can hold for plants",
+    inputs=[
+        Input("layers", "rows", meaning="layers of the soil survey", kind="list", items=LAYERS),
+        Input("depth_cm", "cm", 0, 1000, "depth that counts", above=True),
+    ],
+    outputs=[
+        Output("water_in", "in", "water held to that depth"),
+        Output("share_known", "share", "of the depth has a figure"),
+    ],
+    source="Soil survey: available water capacity x thickness, over the layers",
+    evidence="definition",
+    example={"layers": [{"top_cm": 0, "bottom_cm": 20, "awc_r": 0.2},
+                        {"top_cm": 20, "bottom_cm": 90, "awc_r": 0.1}], "depth_cm": 50},
+)  # fmt: skip
+def water_of_soil_layers(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
+    """Inches of plant-available water from the survey's layers; gaps are said as a share."""
+    layers = [_Layer(**row) for row in inputs["layers"]]
+    found = soil_shares.available_water_in(layers, inputs["depth_cm"])
+    for number_of, layer in enumerate(layers, 1):
+        one = soil_shares.available_water_in([layer], inputs["depth_cm"])
+        values = dataclasses.asdict(layer)
+        sheet.step(f"Layer {number_of}", "capacity x thickness within the depth / 2.54", values,
+                   one.value, "in")  # fmt: skip
+    sheet.step("Together", "sum", {}, found.value, "in")
+    if found.share < 1:
+        sheet.note(f"{found.share:.0%} of the depth has a figure; the rest is not counted.")
+    return {"water_in": found.value, "share_known": found.share}
 
 
 KEPT_CLEAR = (
