@@ -12,6 +12,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from farmrecords.history.constraints import at_least_zero
 from farmrecords.history.kinds import Account
 from farmrecords.history.models import Log
 from farmrecords.history.recorded import Recorded, declaration
@@ -87,8 +88,10 @@ class Operation(Recorded):
         constraints = [
             models.CheckConstraint(
                 name="operation_lon_lat_range",
-                condition=Q(production_area_lon__isnull=True)
+                condition=Q(production_area_lon__isnull=True, production_area_lat__isnull=True)
                 | Q(
+                    production_area_lon__isnull=False,
+                    production_area_lat__isnull=False,
                     production_area_lon__gte=-180,
                     production_area_lon__lte=180,
                     production_area_lat__gte=-90,
@@ -191,7 +194,11 @@ class Permit(Dated):
             models.CheckConstraint(
                 name="permit_months_exist",
                 condition=Q(period_start_month__gte=1, period_start_month__lte=12)
-                & (Q(due_month__isnull=True) | Q(due_month__gte=1, due_month__lte=12)),
+                & (Q(due_month__isnull=True) | Q(due_month__gte=1, due_month__lte=12))
+                & (Q(due_day__isnull=True) | Q(due_day__gte=1, due_day__lte=31)),
+            ),
+            models.CheckConstraint(
+                name="permit_animal_units", condition=at_least_zero("animal_units")
             ),
         ]
 

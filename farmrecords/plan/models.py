@@ -9,6 +9,7 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.farm.models import Field, Spreader, Storage
+from farmrecords.history.constraints import at_least_zero
 from farmrecords.history.recorded import Recorded
 from farmrecords.people.dated import Dated, days_in_order
 from farmrecords.people.models import Membership, Operation
@@ -107,7 +108,8 @@ class PlannedCrop(Recorded):
                 name="planned_crop_amounts",
                 condition=(Q(n_limit_lb_per_ac__isnull=True) | Q(n_limit_lb_per_ac__gte=0))
                 & (Q(p2o5_limit_lb_per_ac__isnull=True) | Q(p2o5_limit_lb_per_ac__gte=0))
-                & (Q(yield_goal__isnull=True) | Q(yield_goal__gte=0)),
+                & (Q(yield_goal__isnull=True) | Q(yield_goal__gte=0))
+                & at_least_zero("n_credit_lb_per_ac", "p2o5_removal_lb_per_ac"),
             ),
         ]
 

@@ -19,9 +19,9 @@ RECORDED = {
     "AnimalCount", "AnimalGroup", "Calibration", "ClosedPeriod", "ColumnMapping", "Deficiency",
     "Device", "Discharge", "Feature", "Fertilizer", "Field", "FieldOrigin", "FieldStack",
     "FieldVersion", "Forecast", "Grant", "Harvest", "IncomingFile", "Inspection", "Invoice", "Job",
-    "Jurisdiction", "LateRecord", "Load", "ManureTest", "Membership", "Mortality", "Operation", "Permit",
-    "PermitCondition", "PhosphorusRisk", "PlanVersion", "PlannedCrop", "Planting", "Practice",
-    "RuleConfirmation", "SoilTest", "Spreader", "StatementOfNone", "Stop", "Storage",
+    "Jurisdiction", "LateRecord", "Load", "ManureTest", "Membership", "Mortality", "Operation",
+    "Permit", "PermitCondition", "PhosphorusRisk", "PlanVersion", "PlannedCrop", "Planting",
+    "Practice", "RuleConfirmation", "SoilTest", "Spreader", "StatementOfNone", "Stop", "Storage",
     "StorageLevel", "Tillage", "Transfer", "WeatherDay", "WeatherReading",
 }  # fmt: skip
 PARTS = {"LoadDraw", "LoadPart"}

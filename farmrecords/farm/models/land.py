@@ -21,6 +21,7 @@ from farmrecords.farm.kinds import (
     TILE,
     YES_NO_UNKNOWN,
 )
+from farmrecords.history.constraints import both_or_neither
 from farmrecords.history.recorded import Recorded
 from farmrecords.people.dated import Dated, days_in_order
 from farmrecords.people.jurisdictions import check_stack
@@ -249,4 +250,10 @@ class FieldStack(Dated):
         day = None
 
     class Meta(Dated.Meta):
-        constraints = [days_in_order("field_stack_days_in_order")]
+        constraints = [
+            days_in_order("field_stack_days_in_order"),
+            models.CheckConstraint(
+                name="field_stack_amount_has_unit",
+                condition=both_or_neither("amount_text", "amount_unit"),
+            ),
+        ]

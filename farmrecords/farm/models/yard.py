@@ -13,6 +13,12 @@ from farmrecords.farm.kinds import (
     SPREADER_KINDS,
     STORAGE_SHAPES,
 )
+from farmrecords.history.constraints import (
+    above_zero,
+    at_least_zero,
+    both_or_neither,
+    not_before,
+)
 from farmrecords.history.recorded import Recorded
 from farmrecords.people.models import Operation
 
@@ -87,6 +93,14 @@ class Storage(Recorded):
                 & (Q(pump_out_ft__isnull=True) | Q(pump_out_ft__gte=0))
                 & (Q(freeboard_ft__isnull=True) | Q(freeboard_ft__gte=0))
                 & (Q(storm_depth_in__isnull=True) | Q(storm_depth_in__gt=0)),
+            ),
+            models.CheckConstraint(
+                name="storage_measures",
+                condition=above_zero("length_ft", "width_ft", "diameter_ft", "capacity_ton")
+                & at_least_zero("side_slope", "drainage_area_ac"),
+            ),
+            models.CheckConstraint(
+                name="storage_days_in_order", condition=not_before("ended_on", "began_on")
             ),
         ]
 
@@ -191,6 +205,10 @@ class Spreader(Recorded):
                 name="spreader_widths",
                 condition=(Q(rated_width_ft__isnull=True) | Q(rated_width_ft__gt=0))
                 & (Q(throw_ft__isnull=True) | Q(throw_ft__gt=0)),
+            ),
+            models.CheckConstraint(
+                name="spreader_load_has_unit",
+                condition=both_or_neither("rated_load_text", "rated_load_unit"),
             ),
         ]
 

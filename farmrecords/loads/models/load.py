@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from farmrecords.farm.further import check_load_facts
 from farmrecords.farm.models import Field, Spreader, Storage
+from farmrecords.history.constraints import above_zero, at_least_zero, at_most
 from farmrecords.history.recorded import Recorded, RecordedPart, RecordedQuerySet
 from farmrecords.loads.kinds import (
     AMOUNT_KINDS,
@@ -156,6 +157,12 @@ class Load(Recorded):
             models.CheckConstraint(
                 name="load_incorporated_after_start",
                 condition=Q(incorporated_at__isnull=True) | Q(incorporated_at__gte=F("started_at")),
+            ),
+            models.CheckConstraint(
+                name="load_ground_amounts",
+                condition=at_least_zero("frozen_depth_in", "snow_in")
+                & at_most(100, "residue_pct")
+                & above_zero("loads_counted"),
             ),
             models.UniqueConstraint(
                 name="load_source_once",

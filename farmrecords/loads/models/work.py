@@ -8,10 +8,21 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.farm.models import Field, Storage
+from farmrecords.history.constraints import at_least_zero, not_before
 from farmrecords.history.recorded import Recorded
-from farmrecords.loads.kinds import AMOUNT_KINDS, AMOUNT_UNITS, STOP_REASONS
+from farmrecords.loads.kinds import (
+    AMOUNT_KINDS,
+    AMOUNT_UNITS,
+    MASS_UNITS,
+    STOP_REASONS,
+    VOLUME_UNITS,
+)
 from farmrecords.measurements.models import ManureTest
 from farmrecords.people.models import Operation, Person
+
+KIND_FITS_UNIT = Q(amount_kind="gal", amount_unit__in=VOLUME_UNITS) | Q(
+    amount_kind="lb", amount_unit__in=MASS_UNITS
+)
 
 
 class Transfer(Recorded):
@@ -46,7 +57,8 @@ class Transfer(Recorded):
     class Meta(Recorded.Meta):
         ordering = ["moved_on"]
         constraints = [
-            models.CheckConstraint(name="transfer_amount", condition=Q(amount_milli__gt=0))
+            models.CheckConstraint(name="transfer_amount", condition=Q(amount_milli__gt=0)),
+            models.CheckConstraint(name="transfer_kind_fits_unit", condition=KIND_FITS_UNIT),
         ]
 
 
@@ -97,6 +109,13 @@ class Planting(Recorded):
 
     class Meta(Recorded.Meta):
         ordering = ["planted_on"]
+        constraints = [
+            models.UniqueConstraint(
+                name="planting_once_a_day",
+                fields=["field", "planted_on", "crop"],
+                condition=Q(voided=False),
+            )
+        ]
 
 
 class Tillage(Recorded):
@@ -137,6 +156,14 @@ class Harvest(Recorded):
 
     class Meta(Recorded.Meta):
         ordering = ["harvested_on"]
+        constraints = [
+            models.UniqueConstraint(
+                name="harvest_once_a_day",
+                fields=["field", "harvested_on", "crop"],
+                condition=Q(voided=False),
+            ),
+            models.CheckConstraint(name="harvest_yield", condition=at_least_zero("yield_amount")),
+        ]
 
 
 class Stop(Recorded):
@@ -184,6 +211,13 @@ class Invoice(Recorded):
 
     class Meta(Recorded.Meta):
         ordering = ["to_on"]
+        constraints = [
+            models.CheckConstraint(
+                name="invoice_days_in_order", condition=not_before("to_on", "from_on")
+            ),
+            models.CheckConstraint(name="invoice_amount", condition=Q(amount_milli__gt=0)),
+            models.CheckConstraint(name="invoice_kind_fits_unit", condition=KIND_FITS_UNIT),
+        ]
 
     def clean(self) -> None:
         super().clean()

@@ -7,6 +7,7 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.farm.models import AnimalGroup, Field, Spreader, Storage
+from farmrecords.history.constraints import both_or_neither, not_before
 from farmrecords.history.recorded import Recorded
 from farmrecords.measurements.models.tests import operation_key
 from farmrecords.people.models import Person
@@ -139,6 +140,11 @@ class Discharge(Recorded):
 
     class Meta(Recorded.Meta):
         ordering = ["happened_on"]
+        constraints = [
+            models.CheckConstraint(
+                name="discharge_written_after", condition=not_before("written_on", "happened_on")
+            )
+        ]
 
 
 class Mortality(Recorded):
@@ -158,6 +164,7 @@ class Mortality(Recorded):
 
     class Meta(Recorded.Meta):
         ordering = ["died_on"]
+        constraints = [models.CheckConstraint(name="mortality_head", condition=Q(head__gt=0))]
 
 
 class Calibration(Recorded):
@@ -184,5 +191,9 @@ class Calibration(Recorded):
         constraints = [
             models.CheckConstraint(
                 name="calibration_width", condition=Q(width_ft__isnull=True) | Q(width_ft__gt=0)
-            )
+            ),
+            models.CheckConstraint(
+                name="calibration_load_has_unit",
+                condition=both_or_neither("load_text", "load_unit"),
+            ),
         ]

@@ -10,6 +10,7 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.farm.models import Field, Storage
+from farmrecords.history.constraints import above_zero, not_before
 from farmrecords.history.recorded import Recorded
 from farmrecords.measurements.results import check_results
 from farmrecords.people.models import Operation
@@ -86,6 +87,9 @@ class ManureTest(LaboratoryTest):
             models.CheckConstraint(
                 name="manure_test_has_source", condition=Q(storage__isnull=False) | ~Q(source="")
             ),
+            models.CheckConstraint(
+                name="manure_test_density", condition=above_zero("density_lb_per_gal")
+            ),
         ]
 
     def __str__(self) -> str:
@@ -112,5 +116,10 @@ class SoilTest(LaboratoryTest):
         constraints = [
             models.CheckConstraint(
                 name="soil_test_depth", condition=Q(depth_in__isnull=True) | Q(depth_in__gt=0)
-            )
+            ),
+            models.CheckConstraint(
+                name="soil_test_days_in_order",
+                condition=not_before("analysed_on", "sampled_on")
+                & not_before("reported_on", "sampled_on"),
+            ),
         ]

@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from farmrecords.history.constraints import at_least_zero, at_most, not_before
 from farmrecords.history.recorded import Recorded
 from farmrecords.measurements.models.tests import operation_key
 
@@ -48,6 +49,9 @@ class WeatherDay(Recorded):
                 condition=(Q(rain_in__isnull=True) | Q(rain_in__gte=0))
                 & (Q(snow_depth_in__isnull=True) | Q(snow_depth_in__gte=0)),
             ),
+            models.CheckConstraint(
+                name="weather_day_high_over_low", condition=not_before("high_f", "low_f")
+            ),
         ]
 
 
@@ -79,6 +83,10 @@ class WeatherReading(Recorded):
         constraints = [
             models.CheckConstraint(
                 name="weather_reading_rain", condition=Q(rain_in__isnull=True) | Q(rain_in__gte=0)
+            ),
+            models.CheckConstraint(
+                name="weather_reading_amounts",
+                condition=at_least_zero("wind_mph", "distance_mi") & at_most(360, "wind_from_deg"),
             ),
             models.UniqueConstraint(
                 name="weather_reading_once",
