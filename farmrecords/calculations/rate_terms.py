@@ -17,6 +17,7 @@ from typing import Literal
 from .manure_test import Form
 from .maximum import amount_per_ac, on_acres, units_under_limit
 from .nutrients import NutrientError
+from .spans import last_day_of_span
 
 Approach = Literal["linear", "narrative"]
 METHOD_VERSION = "rate-terms 1"
@@ -169,6 +170,4 @@ def is_recent_test(sampled_on: dt.date, applied_on: dt.date, most_months: int) -
     >>> is_recent_test(dt.date(2024, 5, 2), dt.date(2025, 5, 3), 12)
     False
     """
-    months = (applied_on.year - sampled_on.year) * 12 + applied_on.month - sampled_on.month
-    within = months < most_months or (months == most_months and applied_on.day <= sampled_on.day)
-    return sampled_on <= applied_on and within
+    return sampled_on <= applied_on <= last_day_of_span(sampled_on, most_months, "month")

@@ -5,32 +5,15 @@ inside, unless the rule asks for less than the span. A span that would end on 29
 on the 28th in a common year.
 """
 
-from calendar import monthrange
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from decimal import Decimal
 
+from farmrecords.calculations.spans import last_day_of_span
 from farmrecords.rules.checks.base import Check, Key
 from farmrecords.rules.facts import UNKNOWN, Facts, Value
 from farmrecords.rules.findings import Comparison
 from farmrecords.rules.model import RuleOnDay, Verdict
 from farmrecords.rules.values import DatedValue
-
-MONTHS = {"month": 1, "year": 12}
-
-
-def added(start: date, count: int, unit: str) -> date:
-    """The last day inside a span of so many days, months or years from a day.
-
-    >>> added(date(2024, 5, 2), 12, "month")
-    datetime.date(2025, 5, 2)
-    >>> added(date(2024, 2, 29), 1, "year")
-    datetime.date(2025, 2, 28)
-    """
-    if unit == "day":
-        return start + timedelta(days=count)
-    months = start.year * 12 + start.month - 1 + count * MONTHS[unit]
-    year, month = divmod(months, 12)
-    return date(year, month + 1, min(start.day, monthrange(year, month + 1)[1]))
 
 
 def _day(value: Value) -> date | None:
@@ -54,7 +37,7 @@ def decide(standing: RuleOnDay, facts: Facts) -> Verdict:
         return Verdict(False, "reversed", {"since": start, "until": end}, compared)
     answers = [_inside(start, end, cell, comparator) for cell in cells]
     cell = cells[-1]
-    last = added(start, _count(cell), cell.unit)
+    last = last_day_of_span(start, _count(cell), cell.unit)
     compared = (Comparison(standing.rule.title, end, comparator, last),)
     unit = cell.unit if cell.value == 1 else f"{cell.unit}s"
     params = {"since": start, "until": end, "last": last, "span": cell.value, "unit": unit}
@@ -69,7 +52,7 @@ def _count(cell: DatedValue) -> int:
 
 
 def _inside(start: date, end: date, cell: DatedValue, comparator: str) -> bool:
-    last = added(start, _count(cell), cell.unit)
+    last = last_day_of_span(start, _count(cell), cell.unit)
     return end < last if comparator == "less_than" else end <= last
 
 
