@@ -3,8 +3,9 @@
 import io
 import zipfile
 from collections.abc import Callable
-from functools import partial
+from functools import cache, partial
 
+from farmrecords.formats.common import ReadResult
 from farmrecords.formats.gauge_csv import read_gauge
 from farmrecords.formats.geojson import read_features
 from farmrecords.formats.ghcn import read_ghcn
@@ -16,7 +17,8 @@ from farmrecords.formats.nmea import read_nmea
 from farmrecords.formats.shapefile_zip import read_shapefile
 from farmrecords.formats.ssurgo import read_soil_answer, read_soil_polygons, read_soil_tables
 from farmrecords.formats.taskdata import read_taskdata
-from farmrecords.formats.weather_service import read_forecast, read_observations
+from farmrecords.formats.weather_service import read_forecast, read_observations, read_point
+from farmrecords.formats.weight_csv import read_weight_log
 from tests.formats import samples, soil_files, taskdata_files
 
 ZONE = "America/Chicago"
@@ -24,11 +26,16 @@ ZONE = "America/Chicago"
 read_machine = partial(read_taskdata, zone=ZONE)
 
 
+@cache
+def workbook() -> dict[str, bytes | str]:
+    """The members of the workbook of thirty loads; writing one needs temporary files."""
+    with zipfile.ZipFile(io.BytesIO(samples.loads_xlsx())) as archive:
+        return {name: archive.read(name) for name in archive.namelist()}
+
+
 def worksheet(data: bytes) -> bytes:
     """The workbook of thirty loads with its sheet replaced."""
-    with zipfile.ZipFile(io.BytesIO(samples.loads_xlsx())) as archive:
-        members: dict[str, bytes | str] = {name: archive.read(name) for name in archive.namelist()}
-    return samples.packed(members | {"xl/worksheets/sheet1.xml": data})
+    return samples.packed(workbook() | {"xl/worksheets/sheet1.xml": data})
 
 
 def inside(ending: str) -> tuple[Callable[[bytes], object], Callable[[], bytes]]:
@@ -55,6 +62,8 @@ READERS = {
     "gauge": (read_gauge, samples.gauge),
     "forecast": (read_forecast, samples.forecast),
     "observations": (read_observations, samples.observations),
+    "point": (lambda data: ReadResult([read_point(data)]), samples.point),
+    "weight_log": (partial(read_weight_log, zone=ZONE), samples.weight_log),
     "taskdata": (read_machine, taskdata_files.folder),
     "taskdata_xml": (read_machine, taskdata_files.taskdata),
     "timelog": (lambda data: read_machine(taskdata_files.folder(binary=data)), taskdata_files.log),
@@ -81,3 +90,25 @@ READERS = {
     "dbf": inside("dbf"),
     "prj": inside("prj"),
 }
+
+# What the bounded process is given: every kind of file with its name there and a good sample.
+CONTEXT = {"zone": ZONE, "today": "2026-05-01", "box": [-89.6, 42.9, -89.3, 43.2]}
+WHOLE: dict[str, tuple[str, Callable[[], bytes]]] = {
+    "intake: list of loads": ("loads", samples.loads_csv),
+    "intake: workbook of loads": ("loads", samples.loads_xlsx),
+    "intake: GeoJSON": ("shapes", samples.geojson),
+    "intake: KML": ("shapes", samples.kml),
+    "intake: KMZ": ("shapes", lambda: samples.packed({"doc.kml": samples.kml()})),
+    "intake: Shapefile": ("shapes", lambda: samples.packed(samples.shapefile_members())),
+    "intake: GPX": ("track", samples.gpx),
+    "intake: NMEA": ("nmea", samples.nmea),
+    "intake: weight log": ("weight_log", samples.weight_log),
+    "intake: machine record": ("machine_record", taskdata_files.weighed),
+    "intake: station days": ("ghcn", samples.ghcn),
+    "intake: gauge": ("gauge", samples.gauge),
+    "intake: forecast": ("weather_service", samples.forecast),
+    "intake: observations": ("weather_service", samples.observations),
+    "intake: waters": ("waters", samples.waters),
+    "intake: soil survey": ("soils", soil_files.survey),
+}
+ANSWERS = {"day_station": "barn"}

@@ -153,3 +153,38 @@ def shapefile_members() -> dict[str, bytes | str]:
         writer.record("North forty", 40.29)
     prj = CRS.from_epsg(4326).to_wkt("WKT1_ESRI")
     return {"f.shp": shp.getvalue(), "f.dbf": dbf.getvalue(), "f.prj": prj}
+
+
+def weight_log() -> bytes:
+    """The log of a scale with two cells: filled, hauled and spread."""
+    rows = []
+    for i in range(180):
+        half = 500 if i < 20 else 6_000 if i < 90 else max(500, 6_000 - 70 * (i - 90))
+        at = f"2025-04-03T12:{i // 60:02}:{i % 60:02}Z"
+        rows.append(f"{at},{43.0005 + i * 1e-5:.6f},-89.4975,{half + i % 7},{half - i % 5}\n")
+    return ("Time,Latitude,Longitude,Axle 1 (lb),Axle 2 (lb)\n" + "".join(rows)).encode()
+
+
+def waters() -> bytes:
+    """A public water map: a stream, a pond, and an artificial path."""
+    lines = [(46006, "Mill Brook", 43.001), (55800, "", 43.002), (46003, "Dry Run", 43.003)]
+    features: list[dict[str, object]] = [
+        {
+            "type": "Feature",
+            "properties": {"FCode": code, "GNIS_Name": name, "Permanent_Identifier": str(code)},
+            "geometry": {"type": "LineString", "coordinates": [[-89.499, lat], [-89.495, lat]]},
+        }
+        for code, name, lat in lines
+    ]
+    pond = {
+        "type": "Feature",
+        "properties": {"FCode": 39004, "GNIS_Name": "Pond"},
+        "geometry": {"type": "Polygon", "coordinates": [QUAD]},
+    }
+    return json.dumps({"type": "FeatureCollection", "features": [*features, pond]}).encode()
+
+
+def point() -> bytes:
+    """The weather service's answer about a place."""
+    properties = {"gridId": "MKX", "gridX": 38, "gridY": 64, "timeZone": "America/Chicago"}
+    return json.dumps({"properties": properties}).encode()

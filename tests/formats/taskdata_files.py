@@ -74,3 +74,16 @@ def folder(prefix="TASKDATA/", main=None, header=HEADER, binary=None):
             f"{prefix}TLG00001.BIN": log() if binary is None else binary,
         }
     )
+
+
+def weighed(count=120):
+    """A folder whose log tells the bin mass: the tank is emptied while it is driven."""
+    header = HEADER.replace('"0002"', '"004B"')
+    records = [
+        record(
+            (7 * 3600 + i) * 1000, 43.0005 + i * 2e-5, -89.4975,
+            (0, max(500, 15_000 - 140 * i) * 1000), (2, 1),
+        )
+        for i in range(count)
+    ]  # fmt: skip
+    return folder(header=header, binary=b"".join(records))
