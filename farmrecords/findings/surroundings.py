@@ -38,7 +38,7 @@ T = TypeVar("T")
 
 def in_force(rows: list[Any], on: dt.date) -> list[Any]:
     """Rows of dated facts in force on the day, newest first day first."""
-    return [row for row in rows if row.from_on <= on and (row.to_on is None or row.to_on >= on)]
+    return [row for row in rows if row.holds_on(on)]
 
 
 class Surroundings:

@@ -107,6 +107,20 @@ class Terms:
 
 
 @dataclass(frozen=True)
+class Supply:
+    """A storage manure may come from: its newest test known, and its loads of the crop year."""
+
+    storage: Storage
+    test: ManureTest | None
+    typical_milli: tuple[int, ...] = ()
+
+    @property
+    def kind(self) -> str:
+        """The kind of amount its manure is measured in: "gal" or "lb"."""
+        return KIND_OF_FORM[self.test.form if self.test else self.storage.form]
+
+
+@dataclass(frozen=True)
 class Left:
     """What may still be hauled from one storage before a limit of the plan is reached.
 
@@ -217,19 +231,12 @@ def _why(
     return ""
 
 
-def left_of(
-    terms: Terms,
-    acres: float | None,
-    manure: Applied,
-    storage: Storage,
-    test: ManureTest | None,
-    typical_milli: Sequence[int],
-) -> Left:
-    """How much of a storage's manure the terms still allow over the whole field.
+def left_of(terms: Terms, acres: float | None, manure: Applied, supply: Supply) -> Left:
+    """How much of a storage's manure the terms still allow on the acres.
 
     `manure` is what the manure of the crop year brought so far, in pounds.
     """
-    kind = KIND_OF_FORM[test.form if test else storage.form]
+    storage, test, kind = supply.storage, supply.test, supply.kind
     why = _cannot_tell(terms, acres, manure, test)
     if why or acres is None or test is None:
         return Left(storage, kind, None, None, "", test, why)
@@ -247,7 +254,7 @@ def left_of(
             return Left(storage, kind, None, None, term.nutrient, test, words)
         if allowed is not None and pounds is not None:
             bearing.append(NutrientLimit(term.nutrient, allowed, pounds, held))
-    left = left_under_limits(bearing, acres, content.form, typical_milli)
+    left = left_under_limits(bearing, acres, content.form, supply.typical_milli)
     if left is None:
         return Left(storage, kind, None, None, "", test, _("No limit bears on this manure."))
     return Left(storage, kind, left.amount_milli, left.loads, left.limited_by, test)

@@ -20,7 +20,7 @@ from farmrecords.farm.acres import acres_of
 from farmrecords.farm.models import Field, FieldVersion, StatementOfNone, Storage
 from farmrecords.history import clock
 from farmrecords.loads.facts import facts_for
-from farmrecords.loads.limits import Left, crop_year_days, left_of, limits_of
+from farmrecords.loads.limits import Supply, crop_year_days, limits_of
 from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadDraw, LoadPart
 from farmrecords.loads.nutrients import pounds_in_all
 from farmrecords.loads.surroundings import Surroundings
@@ -66,7 +66,7 @@ def _years(
         told = _told_of(row, facts[row.load_id].parts)
         by_field[row.field_id].append(YearPart(row.load, row, pounds, missing, told))
     land = _Land(operation, crop_year, until, on, wanted)
-    supply = _Supply(operation, crop_year, on)
+    supply = _Supplies(operation, crop_year, on)
     found = {}
     for field in fields:
         found[field.pk] = _one(field, crop_year, until, by_field[field.pk], land, supply)
@@ -79,11 +79,11 @@ def _one(
     until: dt.date | None,
     parts: list[YearPart],
     land: _Land,
-    supply: _Supply,
+    supply: _Supplies,
 ) -> FieldYear:
     version = land.versions.get(field.pk)
     acres, acres_from = acres_of(version)
-    year = FieldYear(
+    return FieldYear(
         field=field,
         crop_year=crop_year,
         until=until,
@@ -95,9 +95,8 @@ def _one(
         harvests=tuple(land.harvests[field.pk]),
         limits=limits_of(land.plan, land.crops[field.pk], land.permit),
         no_fertilizer=land.states_no_fertilizer(field),
+        supplies=supply.for_loads([row.load for row in parts]),
     )
-    object.__setattr__(year, "left", supply.left(year))
-    return year
 
 
 def _parts(
@@ -183,7 +182,7 @@ def _by_field(rows: Iterable[Any]) -> dict[UUID, list[Any]]:
     return found
 
 
-class _Supply:
+class _Supplies:
     """The storages manure may still come from, with the newest test known and typical loads."""
 
     def __init__(self, operation: Operation, crop_year: int, on: dt.date) -> None:
@@ -191,15 +190,15 @@ class _Supply:
         self.on = on
         self.typical = _typical_amounts(operation, crop_year, on)
 
-    def left(self, year: FieldYear) -> tuple[Left, ...]:
-        """What is left for the field, storages used on it in the year first."""
-        used = [draw.storage_id for load in year.loads for draw in load.draws.all()]
+    def for_loads(self, loads: Sequence[Load]) -> tuple[Supply, ...]:
+        """The storages in use, those the loads came from first."""
+        used = [draw.storage_id for load in loads for draw in load.draws.all()]
         rows = []
         for storage in sorted(self._in_use(), key=lambda s: (s.pk not in used, s.name)):
             test = self.around.rate_test(storage, self.on)
-            kind = {"liquid": "gal", "solid": "lb"}[test.form if test else storage.form]
+            kind = Supply(storage, test).kind
             typical = self.typical.get((storage.pk, kind), [])
-            rows.append(left_of(year.terms, year.acres, year.manure, storage, test, typical))
+            rows.append(Supply(storage, test, tuple(typical)))
         return tuple(rows)
 
     def _in_use(self) -> list[Storage]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -15,7 +16,7 @@ from farmrecords.calculations.nutrients import NOTHING, Applied, OnGround, per_a
 from farmrecords.calculations.worksheet import Worksheet, WorksheetError, run_worksheet
 from farmrecords.farm.models import Field, FieldVersion
 from farmrecords.loads import amounts
-from farmrecords.loads.limits import Left, Limits, Terms, terms_of
+from farmrecords.loads.limits import Left, Limits, Supply, Terms, left_of, terms_of
 from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadPart
 
 LEAST_AC = 0.1  # working assumption: smaller slivers of overlap do not decide
@@ -57,7 +58,7 @@ class FieldYear:
 
     `acres` are those of the boundary in force at the end (`acres_from` "boundary"), else as stated
     in the plan ("stated"), else None. Amounts and pounds count every load that counts, also what
-    another farm put on the field. `left` says per storage what the plan still allows.
+    another farm put on the field. `supplies` are the storages manure may still come from.
     `no_fertilizer`: a statement says that none was spread in the crop year so far.
     """
 
@@ -71,8 +72,8 @@ class FieldYear:
     fertilizers: tuple[Fertilizer, ...]
     harvests: tuple[Harvest, ...]
     limits: Limits
-    left: tuple[Left, ...] = ()
     no_fertilizer: bool = False
+    supplies: tuple[Supply, ...] = ()
 
     @property
     def loads(self) -> list[Load]:
@@ -136,6 +137,17 @@ class FieldYear:
         ]
         return sum((rate.times(self.acres) for rate in rates), NOTHING)
 
+    @property
+    def left(self) -> tuple[Left, ...]:
+        """What the plan still allows over the whole field, storage by storage."""
+        return self.left_over({"gal": self.acres, "lb": self.acres})
+
+    def left_over(self, acres: Mapping[str, float | None]) -> tuple[Left, ...]:
+        """The same over the acres that liquid ("gal") or solid ("lb") manure may go on."""
+        return tuple(
+            left_of(self.terms, acres[supply.kind], self.manure, supply) for supply in self.supplies
+        )
+
     @cached_property
     def terms(self) -> Terms:
         """Which of the plan's limits bind, and what they leave for manure."""
@@ -162,6 +174,8 @@ class FieldYear:
     @cached_property
     def manure_heaviest(self) -> Applied:
         """Pounds per acre of manure alone on the most heavily covered ground."""
+        if not self.fertilizers:
+            return self.heaviest
         if not self.acres:
             return Applied(None, None, None)
         spread = [row.on_ground for row in self.parts]
