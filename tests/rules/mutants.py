@@ -43,6 +43,9 @@ BUNDLES = (
 )
 # Of these one may be left alone; of the others a rule needs one at least.
 OPTIONAL = ("applies", "exempt", "exception", "alternatives", "enforced_if")
+# Lists of words, records, and conditions that hold together: each of several is needed.
+LISTS = ("kinds", "any_of", "records", "when", "where", "also", "limit", "limits", "needs")
+FLAGS = ("combine", "or_larger", "at_least_actual", "late")
 # A common year and a day in the middle of it, to move an end of a season by a day.
 YEAR = 2023
 
@@ -124,6 +127,18 @@ def _changes(raw: Raw) -> Iterator[tuple[str, Raw]]:
     for key in COMPARATORS:
         if key in raw:
             yield f"{key}: {raw[key]}", _with(raw, (key,), STRICT[raw[key]])
+    for place, word in _lists(raw, ()):
+        yield f"{'.'.join(map(str, place))}: without {word}", _shorter(raw, place)
+    for number, row in enumerate(raw.get("classes", ())):
+        for other in {"n_based", "none", "planner"} - {row["permits"]}:
+            if other != "none" or row.get("actual"):
+                yield f"{row['name']}: {other}", _with(raw, ("classes", number), _class(row, other))
+        if "needs" in row:
+            without = {key: held for key, held in row.items() if key != "needs"}
+            yield f"{row['name']}: without needs", _with(raw, ("classes", number), without)
+    for key in FLAGS:
+        if key in raw:
+            yield f"without {key}", {name: held for name, held in raw.items() if name != key}
     for key in BUNDLES:
         for number, row in enumerate(raw.get(key, ())):
             left = [item for place, item in enumerate(raw[key]) if place != number]
@@ -190,6 +205,39 @@ def _operators(
                     yield (*place, key), key
             elif key != "value" or isinstance(item, list):
                 yield from _operators(item, (*place, key), open_values)
+
+
+def _lists(held: Any, place: Place) -> Iterator[tuple[Place, str]]:
+    """Every item of a list of words, records, limits or conditions, where others are left."""
+    if isinstance(held, list):
+        for number, item in enumerate(held):
+            yield from _lists(item, (*place, number))
+    elif isinstance(held, dict):
+        for key, item in held.items():
+            if key in LISTS and isinstance(item, list) and len(item) > 1:
+                for number, word in enumerate(item):
+                    yield (*place, key, number), _called(word)
+            yield from _lists(item, (*place, key))
+
+
+def _class(row: Raw, permits: str) -> Raw:
+    left = {key: held for key, held in row.items() if key not in ("limits", "combine")}
+    return {**left, "permits": permits}
+
+
+def _called(item: Any) -> str:
+    if not isinstance(item, dict):
+        return str(item)
+    return str(item.get("name") or item.get("fact") or item.get("value"))
+
+
+def _shorter(raw: Raw, place: Place) -> Raw:
+    changed = deepcopy(raw)
+    table: Any = changed
+    for step in place[:-1]:
+        table = table[step]
+    del table[place[-1]]
+    return changed
 
 
 def _renamed(raw: Raw, place: Place) -> Raw:

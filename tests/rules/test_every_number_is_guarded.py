@@ -14,6 +14,7 @@ from tests.rules.written import rulebook
 TWO_CLASSES = "both classes allow rates by nitrogen"
 OPEN_DAY = "within it the other calendar leaves the day open all the same"
 THE_SEASON = "the season itself covers that day"
+STILL_OPEN = "the open wording alone leaves it open, and the sure days hold by the first way"
 SAME_ANSWER = {
     ("IA-P-1", "very_low_to: 1 as 0.9"): TWO_CLASSES,
     ("IA-P-1", "very_low_to: 1 as 1.1"): TWO_CLASSES,
@@ -24,6 +25,13 @@ SAME_ANSWER = {
     ("PA-W-3", "fall_perhaps: ends inside as unclear"): OPEN_DAY,
     ("PA-W-3-MMP", "fall_perhaps: ends inside as unclear"): OPEN_DAY,
     ("WI-N-2", "fall_perhaps: ends inside as unclear"): OPEN_DAY,
+    ("IA-T-1", "applies_any.1.when.0: without load.day"): STILL_OPEN,
+    ("MD-W-2", "applies_any.1.when.0: without load.day"): STILL_OPEN,
+    ("PA-W-3", "applies_any.1.when.0: without load.day"): STILL_OPEN,
+    ("PA-W-3-MMP", "applies_any.1.when.0: without load.day"): STILL_OPEN,
+    ("WI-N-2", "applies_any.1.when.0: without load.day"): STILL_OPEN,
+    ("MN-W-4", "barred.1.when.1: without material.form"): "a liquid's slope is barred sooner",
+    ("PA-H-1", "without combine"): "the least is what an unnamed way means",
     ("MD-W-1-FERTILIZER", "season: ends last_unclear as inside"): "its exceptions were not read",
     ("VT-W-1-OTHER", "autumn: last 12-15 as 12-16"): THE_SEASON,
     ("VT-W-1-OTHER", "spring: first 04-01 as 03-31"): THE_SEASON,
