@@ -277,3 +277,12 @@ def test_layers_without_the_whole_depth_say_what_is_known():
     sheet = kind.run({**kind.example, "depth_cm": 180})
     assert sheet.outputs["share_known"] == 0.5
     assert "50% of the depth" in sheet.notes[0]
+
+
+def test_volume_by_weight_takes_a_figure_or_the_handbooks():
+    kind = worksheet_named("manure_by_weight")
+    known = {**kind.example, "cuft_per_day": None, "animals": "dairy: lactating, dry, heifers"}
+    assert kind.run(known).outputs["manure_cuft"] == pytest.approx(16_380)  # CV-6.1
+    for wrong in ({**kind.example, "animals": known["animals"]}, {**known, "animals": None}):
+        with pytest.raises(WorksheetError, match="one of the two"):
+            kind.run(wrong)

@@ -177,3 +177,35 @@ def test_a_call_of_the_geometry_library_is_found() -> None:
     assert measured_ground("zone = shapely.buffer(place, reach)")
     assert measured_ground("left = field.difference(zone)")
     assert not measured_ground("left = cut_out(field, kept)")
+
+
+def called_names(tree: ast.AST, within: ast.AST | None = None) -> set[str]:
+    """The names a module uses, those inside one of its functions left out."""
+    inside = {id(node) for node in ast.walk(within)} if within is not None else set()
+    found: set[str] = set()
+    for node in ast.walk(tree):
+        if id(node) in inside:
+            continue
+        if isinstance(node, ast.Name):
+            found.add(node.id)
+        elif isinstance(node, ast.Attribute):
+            found.add(node.attr)
+    return found
+
+
+def test_every_public_function_of_the_calculations_has_a_caller() -> None:
+    """A formula that nothing of the product uses is no part of it: give it a worksheet."""
+    trees = {Path(path): ast.parse(path.read_text(encoding="utf-8")) for path in sources()}
+    used = {path: called_names(tree) for path, tree in trees.items()}
+    without = []
+    for path, tree in trees.items():
+        if room_of(path) != "calculations":
+            continue
+        elsewhere = set().union(*(names for other, names in used.items() if other != path))
+        for node in tree.body:
+            if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
+                if node.decorator_list or node.name in elsewhere:
+                    continue
+                if node.name not in called_names(tree, within=node):
+                    without.append(f"{path.relative_to(ROOT)}: {node.name}")
+    assert without == []

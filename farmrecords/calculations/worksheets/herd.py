@@ -114,7 +114,9 @@ def yearly_nutrients(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any
         Input("average_lb", "lb", 0, 3000, "average live weight", above=True,
               reason="heavier is no farm animal"),
         Input("cuft_per_day", "cu ft/day", 0, 10, "volume for 1,000 lb of live weight", above=True,
-              reason="1.30 for dairy in AWMFH of 1992"),
+              optional=True, reason="1.30 for dairy in AWMFH of 1992"),
+        Input("animals", "word", meaning="or the handbook's figure for", kind="choice",
+              choices=tuple(HELD["volume_by_weight"]["rows"]), optional=True),
         DAYS,
     ],
     outputs=[
@@ -130,10 +132,18 @@ def manure_by_weight(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any
                        {"head": inputs["head"], "average_lb": inputs["average_lb"]},
                        animals.mass_units(inputs["head"], inputs["average_lb"]),
                        "1,000 lb")  # fmt: skip
+    per_day = inputs["cuft_per_day"]
+    if (per_day is None) == (inputs["animals"] is None):
+        raise ValueError("Give cuft_per_day, or animals of the handbook: one of the two.")
+    if per_day is None:
+        per_day = sheet.step("Volume of a day", "figure of the handbook",
+                             {"animals": inputs["animals"]},
+                             animal_tables.manure_cuft_per_day(inputs["animals"]),
+                             "cu ft/day", "AWMFH of 1992, design worksheets")  # fmt: skip
     volume = sheet.step(
         "Volume", "units x cubic feet a day x days",
-        {"cuft_per_day": inputs["cuft_per_day"], "days": inputs["days"]},
-        animals.manure_cuft(units, inputs["cuft_per_day"], inputs["days"]), "cu ft",
+        {"cuft_per_day": per_day, "days": inputs["days"]},
+        animals.manure_cuft(units, per_day, inputs["days"]), "cu ft",
     )  # fmt: skip
     return {"weight_units": units, "manure_cuft": volume}
 
