@@ -1,5 +1,7 @@
 """Coverage is declared, and what it declares is true."""
 
+import re
+
 from tests.rules.written import rulebook
 
 SEVEN = ("us-vt", "us-ia", "us-md", "us-wi", "us-mn", "us-oh", "us-pa")
@@ -61,6 +63,14 @@ def test_a_row_with_a_memory_rule_is_not_called_wholly_encoded_without_a_word() 
         for rule in row.rules
     }
     assert weak & called == set()
+
+
+def test_each_federal_check_stands_in_a_row() -> None:
+    rows = " ".join(row.row for item in rulebook().coverage.values() for row in item.rows)
+    named = {int(number) for number in re.findall(r"F(\d\d)\b", rows)}
+    for first, last in re.findall(r"F(\d\d) to F(\d\d)", rows):
+        named |= set(range(int(first), int(last) + 1))
+    assert set(range(1, 62)) - named == set()
 
 
 def test_each_parent_is_a_jurisdiction() -> None:
