@@ -10,8 +10,11 @@ from django.db import transaction
 from django.db.models import Count
 
 from farmrecords.findings.judging import Judge, year_day
+from farmrecords.findings.load_facts import settles_at
 from farmrecords.findings.models import FindingIndex, Judged
 from farmrecords.findings.rulebooks import note_rulebook, rulebook
+from farmrecords.history import clock
+from farmrecords.history.hooks import Ready, before_writing
 from farmrecords.history.write import Written, on_written
 from farmrecords.loads.facts import facts_for
 from farmrecords.loads.models import Load
@@ -26,8 +29,8 @@ def refresh(operation: Operation) -> int:
     """Judge what is new or stale and index it; returns how many records were judged."""
     note_rulebook(operation)
     judge = Judge(operation)
-    mark = rulebook().fingerprint
-    fresh = Judged.objects.filter(operation=operation, stale=False, fingerprint=mark)
+    mark, now = rulebook().fingerprint, clock.now()
+    fresh = Judged.objects.filter(operation=operation).fresh(now, mark)
     stale_loads = (
         Load.objects.filter(operation=operation)
         .counted()
@@ -41,24 +44,45 @@ def refresh(operation: Operation) -> int:
     for start in range(0, len(waiting), BATCH):
         some = waiting[start : start + BATCH]
         facts_for(some)
-        done += _store([(_judged(load, mark), judge.load(load)) for load in some])
+        done += _store([(_judged(load, mark, now), judge.load(load)) for load in some])
     done += _refresh_years(operation, judge, mark)
     _drop_uncounted(operation)
     return done
 
 
-def _judged(load: Load, mark: str) -> Judged:
-    return Judged(operation_id=load.operation_id, load=load, day=load.local_day, fingerprint=mark)
+def is_behind(operation: Operation) -> bool:
+    """Whether anything of the operation waits for being judged, or judged again."""
+    return (
+        Judged.objects.filter(operation=operation).behind(clock.now()).exists()
+        or Load.objects.filter(operation=operation, judged=None).counted().exists()
+    )
+
+
+def is_due(operation: Operation) -> bool:
+    """Whether a moment is over that an indexed finding waited for."""
+    rows = Judged.objects.filter(operation=operation, stale=False)
+    return rows.filter(again_at__lte=clock.now()).exists()
+
+
+def _judged(load: Load, mark: str, now: dt.datetime) -> Judged:
+    settled = settles_at(load)
+    return Judged(
+        operation_id=load.operation_id,
+        load=load,
+        day=load.local_day,
+        fingerprint=mark,
+        again_at=settled if settled > now else None,
+    )
 
 
 def _refresh_years(operation: Operation, judge: Judge, mark: str) -> int:
+    """Judge the field-years that are not fresh; one whose last load went leaves the index."""
     done = 0
-    years = set(Load.objects.filter(operation=operation).values_list("crop_year", flat=True))
-    fresh = set(
-        Judged.objects.filter(
-            operation=operation, stale=False, fingerprint=mark, field__isnull=False
-        ).values_list("field_id", "crop_year")
+    years = set(
+        Load.objects.filter(operation=operation).counted().values_list("crop_year", flat=True)
     )
+    of_fields = Judged.objects.filter(operation=operation, field__isnull=False)
+    fresh = set(of_fields.fresh(clock.now(), mark).values_list("field_id", "crop_year"))
     for crop_year in sorted(years):
         batch = [
             (
@@ -75,6 +99,7 @@ def _refresh_years(operation: Operation, judge: Judge, mark: str) -> int:
             if (year.field.pk, crop_year) not in fresh and year.load_count
         ]
         done += _store(batch)
+    of_fields.filter(stale=True).delete()  # not judged anew: no load is left of that year
     return done
 
 
@@ -131,6 +156,16 @@ def fingerprint_of(findings: Iterable[Finding]) -> str:
     """A short mark of what findings say, to compare index and fresh judgement."""
     said = "\n".join(f"{f.rule_id} {f.outcome} {f.rule_fingerprint}" for f in findings)
     return hashlib.sha256(said.encode()).hexdigest()
+
+
+@before_writing
+def mark_left_year(ready: Ready) -> None:
+    """A load that leaves a crop year makes that year's findings stale as well."""
+    was, row = ready.stored, ready.row
+    if isinstance(row, Load) and was is not None and was.crop_year != row.crop_year:
+        Judged.objects.filter(
+            operation=row.operation_id, field__isnull=False, crop_year=was.crop_year
+        ).update(stale=True)
 
 
 @on_written

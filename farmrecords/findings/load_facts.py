@@ -276,6 +276,11 @@ def _cover_crop(around: Surroundings, field_id: Any, on: dt.date) -> str | None:
     return "within_14_days" if around.cover_crop_soon(field_id, on) else None
 
 
+def settles_at(load: Load) -> dt.datetime:
+    """When the last window after the load is over; findings before may change with time alone."""
+    return (load.ended_at or load.started_at) + DAY_H
+
+
 def _weather(around: Surroundings, load: Load) -> dict[str, Any]:
     start, end = load.started_at, load.ended_at or load.started_at
     now = clock.now()
@@ -286,7 +291,7 @@ def _weather(around: Surroundings, load: Load) -> dict[str, Any]:
         "asked.at": now,
         "weather.before_24h": _recorded(around.is_recorded(start - DAY_H, start)),
         "weather.during": _recorded(around.is_recorded(start - DURING_H, end + DURING_H)),
-        "weather.after_due_at": end + DAY_H,
+        "weather.after_due_at": settles_at(load),
         "weather.rain_before_in": _rain(before),
         "weather.rain_after_in": _rain(after),
         "forecast.kept": forecast is not None,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
@@ -21,6 +23,19 @@ OUTCOMES = [
 ]
 
 
+class JudgedQuerySet(models.QuerySet["Judged"]):
+    """Named questions about what was judged."""
+
+    def behind(self, now: dt.datetime) -> JudgedQuerySet:
+        """What must be judged again: something changed, or a moment it waited for is over."""
+        return self.filter(models.Q(stale=True) | models.Q(again_at__lte=now))
+
+    def fresh(self, now: dt.datetime, fingerprint: str) -> JudgedQuerySet:
+        """What still says what a judgement of now would say, under the same rulebook."""
+        waits = models.Q(again_at__isnull=True) | models.Q(again_at__gt=now)
+        return self.filter(waits, stale=False, fingerprint=fingerprint)
+
+
 class Judged(Derived):
     """One load or field-year whose findings are indexed, and whether they are still fresh."""
 
@@ -35,6 +50,10 @@ class Judged(Derived):
     day = models.DateField()
     fingerprint = models.CharField(max_length=64)
     stale = models.BooleanField(default=False)
+    # When time alone may change what was found: a window of the weather is over by then.
+    again_at = models.DateTimeField(null=True, blank=True)
+
+    objects = JudgedQuerySet.as_manager()  # type: ignore[assignment,misc]
 
     class Meta:
         indexes = [models.Index(fields=["operation", "stale"], name="judged_stale")]

@@ -8,13 +8,11 @@ from typing import Any
 from django.db import transaction
 
 from farmrecords.findings import index
-from farmrecords.findings.models import Judged
 from farmrecords.history.background import is_paused, paused, task
 from farmrecords.history.write import Written, on_written
-from farmrecords.loads.models import Load
 from farmrecords.people.models import Operation
 
-__all__ = ["ask_for_refresh", "paused", "refresh_findings"]
+__all__ = ["ask_for_refresh", "ask_when_due", "paused", "refresh_findings"]
 
 
 @task()
@@ -39,9 +37,11 @@ def ask_for_refresh(written: list[Written]) -> None:
 
 def _enqueue(operation_id: str) -> None:
     """One waiting task an operation is enough."""
-    operation = Operation.objects.get(pk=operation_id)
-    behind = Judged.objects.filter(operation=operation, stale=True).exists() or (
-        Load.objects.filter(operation=operation, judged=None, voided=False).exists()
-    )
-    if behind:
+    if index.is_behind(Operation.objects.get(pk=operation_id)):
         refresh_findings.enqueue(operation_id)
+
+
+def ask_when_due(operation: Operation) -> None:
+    """Before the index is shown: what time alone made old is judged again beside the page."""
+    if not is_paused() and index.is_due(operation):
+        transaction.on_commit(partial(_enqueue, str(operation.pk)))

@@ -15,8 +15,9 @@ from farmrecords.findings.judging import of_field_year, of_load
 from farmrecords.findings.models import FindingIndex, Judged
 from farmrecords.findings.seasons import closed_windows
 from farmrecords.findings.zones import zones_of
-from farmrecords.history import write
+from farmrecords.history import clock, write
 from farmrecords.loads.models import Fertilizer
+from farmrecords.measurements.models import WeatherDay
 from farmrecords.plan.models import PhosphorusRisk, PlannedCrop
 from tests import builders
 from tests.findings.conftest import DAY, Farm
@@ -266,3 +267,70 @@ def test_a_zone_reaches_as_far_as_the_rule_asks(farm: Farm) -> None:
     plane = LocalPlane.centred_on(boundary)
     west, _s, east, _n = plane.project(zones[0][1]).bounds
     assert (east - west) / 0.3048 == pytest.approx(60, abs=0.6)
+
+
+# 412.37(c)(3): the weather of the 24 hours after; until they are over nothing is missing.
+def test_time_alone_makes_a_finding_old_and_refresh_judges_it_again(farm: Farm) -> None:
+    load = farm.load()
+    for back in (1, 0):
+        builders.save(
+            WeatherDay(
+                operation=farm.operation,
+                day=DAY - dt.timedelta(days=back),
+                rain_in=Decimal("0.10"),
+                source="yard gauge",
+            )
+        )
+    assert load.ended_at is not None
+    due = load.ended_at + dt.timedelta(hours=24)
+    with clock.standing_at(due - dt.timedelta(minutes=1)):
+        index.refresh(farm.operation)
+        assert indexed(farm)[load.pk, "US-F34"] == "notice"
+        assert not index.is_behind(farm.operation)
+        assert index.refresh(farm.operation) == 0
+    with clock.standing_at(due):
+        assert index.is_behind(farm.operation)
+        assert index.refresh(farm.operation) == 1
+        assert indexed(farm)[load.pk, "US-F34"] == "not_met"
+        assert indexed(farm) == fresh(farm)
+        assert not index.is_behind(farm.operation)
+
+
+def test_a_load_moved_to_another_crop_year_leaves_nothing_in_the_old_one(farm: Farm) -> None:
+    planned(farm, "1")
+    load = farm.load()
+    index.refresh(farm.operation)
+    assert field_years(farm) == {DAY.year}
+    builders.amend(load, crop_year=DAY.year + 1)
+    index.refresh(farm.operation)
+    assert field_years(farm) == {DAY.year + 1}
+
+
+def test_the_year_that_a_load_leaves_is_judged_without_it(farm: Farm) -> None:
+    """162.5 lb N on 4 ac are 40.6 lb N/ac; twice that on 4.9 ac are 66.3 lb N/ac (arithmetic)."""
+    planned(farm, "60")
+    farm.load()
+    other = farm.load(area_ac=Decimal("0.9"))
+    index.refresh(farm.operation)
+    before = indexed(farm)[farm.field.pk, "US-F12-N"]
+    builders.amend(other, crop_year=DAY.year + 1)
+    index.refresh(farm.operation)
+    rows = FindingIndex.objects.filter(field=farm.field, rule_id="US-F12-N", crop_year=DAY.year)
+    assert [row.outcome for row in rows] == ["met"]
+    assert before == "not_met"
+
+
+def field_years(farm: Farm) -> set[int]:
+    rows = Judged.objects.filter(operation=farm.operation, field__isnull=False)
+    return {row.crop_year for row in rows if row.crop_year}
+
+
+def test_voiding_the_last_load_of_a_year_takes_the_year_out_of_the_index(farm: Farm) -> None:
+    load = farm.load()
+    index.refresh(farm.operation)
+    assert field_years(farm) == {DAY.year}
+    with write.change(by=builders.actor(), channel="web") as change:
+        change.void(load, base_rev=1, reason_code="void", reason_text="entered twice")
+    index.refresh(farm.operation)
+    assert field_years(farm) == set()
+    assert not FindingIndex.objects.filter(operation=farm.operation).exists()
