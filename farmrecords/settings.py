@@ -125,7 +125,10 @@ LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "sign_in"
 AXES_FAILURE_LIMIT = 10
 AXES_COOLOFF_TIME = 0.25  # hours
-AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False  # who is held is held no longer than that
+AXES_HANDLER = "farmrecords.people.throttle.Throttle"
+AXES_CLIENT_IP_CALLABLE = "farmrecords.people.throttle.source_of"
+FAILURES_PER_SOURCE = 50
 AXES_LOCKOUT_TEMPLATE = "people/locked_out.html"
 PASSWORD_RESET_TIMEOUT = 3600
 
@@ -202,7 +205,8 @@ SECURE_HSTS_INCLUDE_SUBDOMAINS = not LOCAL_ONLY
 SECURE_HSTS_PRELOAD = not LOCAL_ONLY
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
-if env.bool("BEHIND_PROXY", default=False):
+BEHIND_PROXY = env.bool("BEHIND_PROXY", default=False)
+if BEHIND_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
 DATA_UPLOAD_MAX_MEMORY_SIZE = 20 * 1024 * 1024

@@ -56,39 +56,6 @@ def test_a_wrong_name_and_a_wrong_password_get_the_same_answer(person, username,
     assert errors == sign_in(Client(), "another", "wrong").context["form"].errors["__all__"]
 
 
-# trust.md T15: a throttle by account and source; ten failures are this book's own choice.
-def test_after_ten_failures_even_the_right_password_has_to_wait(person):
-    client = Client()
-    for _n in range(9):
-        assert sign_in(client, "ana", "wrong").status_code == 200
-    assert sign_in(client, "ana", "wrong").status_code == 429
-    refused = sign_in(client, "ana")
-    assert refused.status_code == 429
-    assert "Wait a quarter of an hour" in refused.content.decode()
-
-
-def test_nine_failures_do_not_lock_anybody_out(person):
-    client = Client()
-    for _n in range(9):
-        sign_in(client, "ana", "wrong")
-    assert sign_in(client, "ana").status_code == 302
-
-
-def test_one_account_under_attack_does_not_shut_out_another(person):
-    builders.make_person("ben")
-    client = Client()
-    for _n in range(10):
-        sign_in(client, "ana", "wrong")
-    assert sign_in(client, "ben").status_code == 302
-
-
-def test_an_account_under_attack_from_elsewhere_stays_open_from_here(person):
-    attacker = Client(REMOTE_ADDR="198.51.100.7")
-    for _n in range(10):
-        sign_in(attacker, "ana", "wrong")
-    assert sign_in(Client(), "ana").status_code == 302
-
-
 def test_a_session_planted_before_signing_in_is_worth_nothing(person):
     client = Client()
     client.get("/sign-in/")
