@@ -66,6 +66,17 @@ def _write_once(path: Path, data: bytes) -> None:
             os.fsync(out.fileno())
         os.chmod(beside, 0o440)
         os.replace(beside, path)
+        for place in (path.parent, path.parent.parent):
+            _sync_directory(place)
     except BaseException:
         Path(beside).unlink(missing_ok=True)
         raise
+
+
+def _sync_directory(place: Path) -> None:
+    """Let the name of a new file, and of its directory, survive a power cut as its bytes do."""
+    handle = os.open(place, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -1,6 +1,8 @@
 """Kept files: written once, checked on reading."""
 
 import hashlib
+import os
+from pathlib import Path
 
 import pytest
 
@@ -18,6 +20,23 @@ def _own_place(settings, tmp_path):
 
 def keep(data=TRACK, name="track.gpx"):
     return files.keep(data, media_type="application/gpx+xml", original_name=name)
+
+
+def test_bytes_and_then_their_directory_reach_the_disk(db, tmp_path, monkeypatch):
+    kept_names, seen = [], []
+    real = os.fsync
+
+    def noted(handle):
+        place = Path(os.readlink(f"/proc/self/fd/{handle}"))
+        seen.append("directory" if place.is_dir() else "file")
+        kept_names.append(sorted(p.name for p in (tmp_path / "kept").rglob("*") if p.is_file()))
+        real(handle)
+
+    monkeypatch.setattr(os, "fsync", noted)
+    kept = keep()
+    assert seen == ["file", "directory", "directory"]
+    assert kept.sha256 not in kept_names[0]
+    assert kept_names[1] == [kept.sha256]
 
 
 def test_a_file_is_found_by_the_hash_of_its_bytes(db, tmp_path):
