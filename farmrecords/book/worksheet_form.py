@@ -18,6 +18,8 @@ from farmrecords.book.plain_errors import PlainForm
 from farmrecords.calculations.worksheet import Input, WorksheetKind, plain
 
 ROWS = 6
+# units of a schema that a page does not print behind a figure
+WITHOUT_UNIT = ("", "word", "sentence", "yes or no", "rows")
 YES_NO = [("", "—"), ("yes", _("yes")), ("no", _("no"))]
 
 
@@ -82,7 +84,7 @@ class WorksheetForm(PlainForm):
 
 def _field(one: Input) -> forms.Field:
     words = one.meaning or one.name
-    label = words if one.unit in ("", "word", "rows") else f"{words}, {one.unit}"
+    label = words if one.unit in WITHOUT_UNIT else f"{words}, {one.unit}"
     if one.kind == "choice":
         choices = [("", "—"), *((word, word.replace("_", " ")) for word in one.choices)]
         return forms.ChoiceField(label=label, choices=choices, required=not one.optional)

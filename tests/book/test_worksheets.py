@@ -103,3 +103,12 @@ def test_an_entry_of_a_row_that_cannot_be_taken_is_said_beside_it(office: Client
     assert page.status_code == 422
     row = page.content.decode().split('name="earlier-0-value"')[1].split("</td>")[0]
     assert "61 characters were given and 60 fit" in row
+
+
+def test_an_answer_of_yes_or_no_has_no_unit_behind_it(office: Client) -> None:
+    """Part A of Pennsylvania's index: 201 ppm Mehlich-3 asks for part B."""
+    example = example_values(worksheet_named("p_screening_pa"))
+    words = page_words(office.get(reverse("worksheet", args=("calc", "p_screening_pa")), example))
+    assert "whether part B, the index, is needed yes" in words
+    assert "yes yes or no" not in words
+    assert "as Act 38 means it, yes or no" not in words

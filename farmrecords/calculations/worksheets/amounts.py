@@ -31,7 +31,7 @@ def _rate(amount_milli: int, kind: Any, acres: float | None, sheet: Working) -> 
     found: float = sheet.step(
         "Rate on the covered acres", "amount / covered acres",
         {f"amount_{kind}": amount_milli / 1000, "covered_ac": acres},
-        rate.rate_per_ac(amount_milli, kind, acres), rate.rate_unit(kind),
+        rate.rate_per_ac(amount_milli, kind, acres), "gal/ac" if kind == "gal" else "ton/ac",
     )  # fmt: skip
     return found
 

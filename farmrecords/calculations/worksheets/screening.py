@@ -40,10 +40,9 @@ def p_screening_pa(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     }
     shown = (inputs["m3p_ppm"], inputs["distance_ft"], None, None)
     for (words, answer), value in zip(answers.items(), shown, strict=True):
-        sheet.step(words, "yes or no", {} if value is None else {"given": value}, answer,
-                   "yes or no")  # fmt: skip
+        sheet.step(words, "yes or no", {} if value is None else {"given": value}, answer, "")
     needed = sheet.step("Part B", "needed when any answer is yes", answers,
-                        pa.needs_part_b(**inputs), "yes or no")  # fmt: skip
+                        pa.needs_part_b(**inputs), "")  # fmt: skip
     return {"needs_part_b": needed}
 
 
@@ -102,7 +101,7 @@ def maryland_tier(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     tier, mean = p_classes.maryland_tier(values), soil_test.mean_above(values, counts_above)
     sheet.step(f"Mean of the fields above {counts_above:g}", "sum / number", {"fiv": values},
                mean, "FIV")  # fmt: skip
-    sheet.step("Tier", "the highest that the mean reaches", dict(starts), tier or "none", "word")
+    sheet.step("Tier", "the highest that the mean reaches", dict(starts), tier or "none", "")
     return {"mean_fiv": mean, "tier": tier or None}
 
 
