@@ -28,6 +28,7 @@ EMPTY: list[tuple[type[forms.Field], Any]] = [
     (forms.Field, gettext_lazy("“%(label)s” is empty. Fill it in.")),
 ]
 UNREAD: list[tuple[type[forms.Field], Any]] = [
+    (forms.ModelChoiceField, gettext_lazy("“%(value)s” is not on the list. Choose one that is.")),
     (forms.DateTimeField, gettext_lazy("“%(value)s” is no time. Enter it as 2026-04-22 14:05.")),
     (forms.DateField, gettext_lazy("“%(value)s” is no day. Enter it as 2026-04-22.")),
     (

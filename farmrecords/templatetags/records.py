@@ -8,6 +8,7 @@ from typing import Any
 from django import template
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from farmrecords.farm.kinds import FEATURE_KINDS, YES_NO_UNKNOWN
 from farmrecords.findings import words
@@ -25,6 +26,16 @@ COVERED = {
     "track": lambda: _("by its track"),
     "noted": lambda: _("as noted"),
     "whole_field": lambda: _("whole field: no track, no acres noted"),
+}
+# How a number or text is known: the tags of rule files and worksheets.
+EVIDENCE = {
+    "read": lambda: pgettext("evidence", "read"),
+    "secondary": lambda: pgettext("evidence", "secondary"),
+    "memory": lambda: pgettext("evidence", "memory"),
+    "derived": lambda: pgettext("evidence", "derived"),
+    "definition": lambda: pgettext("evidence", "definition"),
+    "computed": lambda: pgettext("evidence", "computed"),
+    "practice": lambda: pgettext("evidence", "practice"),
 }
 
 
@@ -138,6 +149,13 @@ def get(mapping: dict, key: Any) -> Any:
 def analyte_words(name: str) -> str:
     """What a laboratory figure is called."""
     return str(ANALYTES.get(name, name))
+
+
+@register.filter
+def evidence(tag: str) -> str:
+    """How a number or text is known, in words."""
+    known = EVIDENCE.get(tag)
+    return known() if known else tag
 
 
 @register.filter

@@ -114,6 +114,7 @@ def refused(desk, *words, at="", **values):
             "field_1",
             ["no longer, on the list", "Choose one that is"],
         ),
+        ({"field_1": "x"}, "field_1", ["“x” is not on the list", "Choose one"]),
         ({"started": ""}, "started", ["“Start” is empty", "2026-04-22 14:05"]),
         ({"snow_in": "deep"}, "snow_in", ["“deep” is no number", "12.5"]),
         ({"residue_pct": "3.5"}, "residue_pct", ["“3.5” is no whole number", "12"]),

@@ -181,3 +181,10 @@ def test_no_link_of_a_page_leads_nowhere(db, role):
             assert desk.client.get(href).status_code in (200, 302), (page, href)
             followed += 1
     assert followed > 10
+
+
+def test_who_sees_no_findings_of_a_year_is_not_told_that_no_rule_was_asked(luz):
+    luz.enter()
+    page = luz.get("field_year", luz.field.pk, 2026)
+    assert "Ninguna regla se aplicó" not in page
+    assert "Qué dicen las reglas" not in page

@@ -91,14 +91,28 @@ def addresses(look: Looker) -> list[str]:
     load = look.first("loads/?outcome=not_met", rf"loads/{one}$") or look.first(
         "loads/", rf"loads/{one}$"
     )
+    waiting = look.first("loads/?state=waiting", rf"loads/{one}$")
     storage = look.first("storages/", rf"storages/{one}$")
+    year = look.first("fields/", rf"fields/{one}\d+/$")
+    ground = look.first(year, r"/ground/\?year=") if year else ""
+    log = look.first("import/", rf"import/{one}$")
+    held = storage.rstrip("/").rpartition("/")[2]
+    asked = f"storage={held}&method=surface&amount_text=6500&amount_unit=gal&on=2026-04-22"
     found = [
-        "/", "", "fields/", look.first("fields/", rf"fields/{one}\d+/$"),
+        "/", "", "fields/", year, ground, f"{ground}&layer=rate" if ground else "",
         "loads/", "loads/?first=2026-04-01&state=counted", load,
         f"{load}amend/" if load else "", f"{load}void/" if load else "", "loads/new/",
+        f"{load}?as_of=2026-04-22T09:00" if load else "", waiting,
+        f"{waiting}decide/" if waiting else "",
         "storages/", storage, f"{storage}level/" if storage else "",
         "tests/", look.first("tests/", rf"tests/{one}$"), "tests/new/",
-        "rules/", look.first("rules/", r"rules/.+/$"), "import/",
+        "may-i-spread/", f"may-i-spread/?{asked}&ground=dry" if storage else "",
+        "worksheets/", "worksheets/load_rate/", "worksheets/load_nutrients/",
+        "worksheets/spread_pattern/",
+        "rules/", look.first("rules/", r"rules/[A-Z].+/$"), look.first("rules/", r"/confirm/$"),
+        look.first("rules/", r"rules/text/.+/$"), "rules/drafts/",
+        "permit/", "permit/new/", look.first("permit/", rf"permit/{one}$"),
+        "import/", log, f"{log}loads/" if log else "",
         "report/", look.first("report/", r"report/\d{4}-\d\d-\d\d/[\d-]+/$"),
     ]  # fmt: skip
     look.trouble.clear()

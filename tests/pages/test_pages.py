@@ -38,6 +38,49 @@ def test_every_page_of_a_role_is_sound(demo_site: Any, page: Any, username: str,
     assert wrong == []
 
 
+def test_a_condition_of_the_permit_is_sound_from_its_entry_on(demo_site: Any, page: Any):
+    look = Looker(page, demo_site, "office.saltgrass", "saltgrass")
+    look.go("permit/new/")
+    page.click("main form button")
+    assert page.locator("main [aria-invalid=true]").count() > 1
+    wrong = look.wrong("condition refused")
+    page.select_option("[name=kind]", "distance")
+    for name, value in (
+        ("text", "200 ft from wells"), ("from_on", "2026-01-01"), ("document", "permit of 2026"),
+        ("citation", "part 4.2"), ("value", "200"),
+    ):  # fmt: skip
+        page.fill(f"[name={name}]", value)
+    page.select_option("[name=unit]", "ft")
+    page.check("[name=feature_kinds] >> nth=0")
+    page.click("main form button")
+    condition = look.first("permit/", r"permit/[0-9a-f-]{36}/$")
+    assert condition
+    for address in (condition, f"{condition}amend/", f"{condition}void/", "permit/"):
+        assert look.go(address) == 200
+        wrong += look.wrong(address)
+    assert wrong == []
+
+
+def test_a_large_file_is_sound_while_it_is_read_and_after(demo_site: Any, page: Any):
+    look = Looker(page, demo_site, "office.saltgrass", "saltgrass")
+    look.go("import/")
+    rows = "".join(f"2026-04-20 08:00,{n},ton,nowhere {n},\n" for n in range(30_000))
+    page.set_input_files(
+        "[name=file]",
+        {"name": "loads.csv", "mimeType": "text/csv",
+         "buffer": ("start,amount,unit,field,storage\n" + rows).encode()},
+    )  # fmt: skip
+    page.select_option("[name=kind]", "loads")
+    page.click("main form button")
+    assert "/work/" in page.url
+    wrong = look.wrong("work")
+    page.locator("main a.btn-primary").wait_for(timeout=120_000)
+    wrong += look.wrong("work done")
+    page.click("main a.btn-primary")
+    wrong += look.wrong("a file with many rows that are refused")
+    assert wrong == []
+
+
 def test_the_pages_before_signing_in_are_sound(demo_site: Any, page: Any):
     look = Looker(page, demo_site, "owner.marlow", "marlow-brook")
     page.context.clear_cookies()

@@ -20,6 +20,7 @@ from farmrecords.findings.judging import Judge, counts
 from farmrecords.findings.models import FindingIndex
 from farmrecords.findings.pictures import field_band, field_picture
 from farmrecords.findings.seasons import closed_windows
+from farmrecords.findings.spreadable import spreadable_in
 from farmrecords.loads.models import Load
 from farmrecords.loads.year import field_year, years_of
 from farmrecords.people.access import Seat, record, records, seated
@@ -85,6 +86,7 @@ def field_year_page(
         raise Http404
     year = field_year(found, crop_year, until=part.until)
     on = part.day(seat.today)
+    ground = spreadable_in(year, on)
     loads = list(
         records(seat, Load)
         .counted()
@@ -98,11 +100,14 @@ def field_year_page(
     context = {
         "field": found,
         "year": year,
+        "left": year.left_over({kind: row.acres for kind, row in ground.items()}),
+        "left_acres": [(kind, ground[kind]) for kind in sorted({s.kind for s in year.supplies})],
         "crop_year": crop_year,
         "until": part.until,
         "version": found.version_on(on),
         "loads": loads,
         "findings": findings,
+        "is_judged": seat.may("see_whole_log"),
         "counts": counts(findings),
         "sheet": sheet_of_year(year),
         "years": [one for one in (crop_year - 1, crop_year + 1) if shown_year(seat, one)],
