@@ -6,10 +6,11 @@ from decimal import Decimal
 
 import pytest
 
-from farmrecords.rules.asks import closing_ask, distance_asked
+from farmrecords.rules.asks import DistanceAsk, closing_ask, distance_asked
 from farmrecords.rules.cases import Case
 from farmrecords.rules.facts import Facts, Feature
 from farmrecords.rules.judge import judge
+from farmrecords.rules.model import Rule
 from farmrecords.rules.rulebook import make_rulebook
 from farmrecords.rules.vocabulary import FEATURE_KINDS
 from tests.rules.written import by_file, rulebook
@@ -85,13 +86,43 @@ def test_a_foot_inside_is_too_near_and_a_foot_outside_is_enough(path: str) -> No
             _place_about(case, replace(feature, uncertainty_ft=Decimal(0)))
 
 
-def _place_about(case: Case, feature: Feature) -> None:
+def test_every_rule_of_distance_is_placed_about_by_some_situation() -> None:
+    """So that the test above asserts something of each rule whose distance is settled."""
+    placed = {
+        ask.rule_id
+        for path in _distance_cases()
+        for case in by_file()[path]
+        for feature in (case.facts.features if case.subject == "load" else ())
+        for ask in _placeable(case, replace(feature, uncertainty_ft=Decimal(0)))
+    }
+    wanted = {
+        rule.id
+        for rule in rulebook().rules
+        if rule.check == "distance" and rule.subject == "load" and not _is_weak(rule)
+    }
+    assert wanted - placed == set()
+
+
+def _is_weak(rule: Rule) -> bool:
+    """Known from memory in part, or bound to being enforced: such a rule is not placed about."""
+    return "memory" in {rule.status, *(value.status for value in rule.values)} or bool(
+        rule.enforced_if
+    )
+
+
+def _placeable(case: Case, feature: Feature) -> list[DistanceAsk]:
     asks = distance_asked(rulebook(), case.stack, case.facts, feature, case.on)
-    for ask in asks:
+    return [
+        ask
+        for ask in asks
+        if ask.settled and ask.asked_ft and not _is_weak(rulebook().rule(ask.rule_id))
+    ]
+
+
+def _place_about(case: Case, feature: Feature) -> None:
+    for ask in _placeable(case, feature):
         standing = rulebook().rule(ask.rule_id)
-        status = {standing.status, *(value.status for value in standing.values)}
-        if not ask.settled or not ask.asked_ft or "memory" in status or standing.enforced_if:
-            continue
+        assert ask.asked_ft is not None
         too_near = "notice" if standing.severity == "advise" else "not_met"
         for offset, outcome in ((-1, too_near), (0, "met"), (1, "met")):
             placed = replace(feature, distance_ft=ask.asked_ft + offset)
