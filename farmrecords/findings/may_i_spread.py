@@ -26,10 +26,12 @@ from farmrecords.farm.acres import acres_of, boundary_of, place_of
 from farmrecords.farm.models import Feature, Field, FieldVersion, Spreader, Storage
 from farmrecords.findings.judging import Judge
 from farmrecords.findings.load_facts import part_facts
+from farmrecords.findings.spreadable import FORM_OF_KIND, Manner, spreadable_of
+from farmrecords.findings.zones import Known
 from farmrecords.history import clock
 from farmrecords.loads.distances import distances, search_ft
 from farmrecords.loads.ground import Ground
-from farmrecords.loads.limits import Left
+from farmrecords.loads.limits import Left, left_of
 from farmrecords.loads.models import Load, LoadPart
 from farmrecords.loads.surroundings import Surroundings
 from farmrecords.loads.year import FieldYear, field_year
@@ -263,8 +265,19 @@ class Asking:
         return field_year(field, crop_year, until=self.asked.on)
 
     def _left(self, year: FieldYear | None) -> Left | None:
-        rows = year.left if year else ()
-        return next((row for row in rows if row.storage.pk == self.asked.storage.pk), None)
+        """What the plan leaves from the storage, on the acres such manure may go on."""
+        storage = self.asked.storage
+        supplies = year.supplies if year else ()
+        supply = next((one for one in supplies if one.storage.pk == storage.pk), None)
+        if year is None or supply is None:
+            return None
+        around, on = self.judge.around, self.asked.on
+        stack = around.stack(year.field, on)
+        known = Known(around.permit(on), stack, self.judge.rulebook, around)
+        manner = Manner(on, self.asked.method, FORM_OF_KIND[supply.kind])
+        features = [row for row in self.features if row.holds_on(on)]
+        ground = spreadable_of(year, features, manner, known)
+        return left_of(year.terms, ground.acres, year.manure, supply)
 
 
 def answers(

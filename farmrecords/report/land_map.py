@@ -10,14 +10,16 @@ from shapely.geometry.base import BaseGeometry
 from farmrecords.calculations.geodesy import LocalPlane, feet
 from farmrecords.farm.acres import boundary_of
 from farmrecords.farm.models import Feature
+from farmrecords.findings.spreadable import close_features, near
 from farmrecords.findings.zones import zones_of
 from farmrecords.loads.distances import search_ft
 from farmrecords.loads.year_figures import FieldYear, YearPart
 from farmrecords.report.amounts import FORM_OF_KIND, UNITS
 from farmrecords.report.land import Areas, LandMap, LandmarkShape, Outline, SwathShape, ZoneShape
 from farmrecords.report.rows import Rows
-from farmrecords.report.spreadable import close_features, known_for, near
+from farmrecords.report.spreadable import features_on, known_for
 
+DRAWN_FT = 600.0  # of the drawing alone: a farther feature is drawn only where it closes ground
 TRUE_TO_FT = 3.0  # a drawn line may leave the computed one by this much
 
 
@@ -32,7 +34,7 @@ def land_map(rows: Rows, year: FieldYear) -> LandMap | None:
     plane = LocalPlane.centred_on(boundary)
     here = plane.project(boundary)
     swaths = [made for part in year.parts if (made := _swath(plane, part)) is not None]
-    close = list(near(rows.features, plane, here))
+    close = list(near(rows.features, plane, here, DRAWN_FT))
     units = [swath.unit for swath in swaths]
     return LandMap(
         areas(here),
@@ -47,10 +49,11 @@ def _zones(
     rows: Rows, year: FieldYear, boundary: BaseGeometry, plane: LocalPlane
 ) -> tuple[ZoneShape, ...]:
     last = year.parts[-1].load
+    features = features_on(rows, last)
     found = zones_of(
         year.field,
         boundary,
-        close_features(rows.features, boundary, search_ft(rows.conditions, rows.features)),
+        close_features(features, boundary, search_ft(rows.conditions, features)),
         last.local_day,
         method=last.method,
         form=FORM_OF_KIND[last.amount_kind],

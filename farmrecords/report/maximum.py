@@ -16,6 +16,7 @@ from farmrecords.calculations.rate_terms import is_recent_test
 from farmrecords.calculations.units import UnitError
 from farmrecords.farm.models import Field
 from farmrecords.findings.rulebooks import rulebook
+from farmrecords.findings.spreadable import Spreadable
 from farmrecords.loads.limits import Limits, Terms, crop_year_days, limits_of, terms_of
 from farmrecords.loads.models import LoadPart
 from farmrecords.loads.nutrients import content_of
@@ -25,7 +26,6 @@ from farmrecords.report.amounts import FORM_OF_KIND, PLACES, UNITS, amount_figur
 from farmrecords.report.figures import figure
 from farmrecords.report.model import MaximumRow
 from farmrecords.report.rows import Rows
-from farmrecords.report.spreadable import Spreadable
 from farmrecords.report.tests_used import test_words
 
 AGE_RULE = "US-F11-TEST"

@@ -8,8 +8,10 @@ from decimal import Decimal
 import pytest
 
 from farmrecords.farm.models import StatementOfNone
+from farmrecords.findings.spreadable import spreadable_in
 from farmrecords.loads.limits import crop_year_days
 from farmrecords.loads.models import Fertilizer
+from farmrecords.loads.year import field_year
 from farmrecords.people.models import Permit
 from farmrecords.plan.models import PlannedCrop, PlanVersion
 from farmrecords.report.content import build
@@ -208,4 +210,18 @@ def test_ground_kept_free_is_not_in_the_acres_of_the_maximum():
     assert float(row.amount.value) == pytest.approx(
         160 / 8.53 * float(row.spreadable_ac.value), rel=2e-3
     )
-    assert "kept free around 1 feature " in row.acres_from
+    assert "the ground that 1 feature closes" in row.acres_from
+
+
+def test_what_is_left_is_the_maximum_less_what_went_on():
+    # federal.md 2.5: remaining = amount_max - already applied, amount_max = R_max x spreadable
+    case = Case(boundary=make.SQUARE)
+    brook = {"type": "LineString", "coordinates": [[-89.5, 42.99], [-89.5, 43.01]]}
+    make.make_feature(case.operation, "stream_perennial", brook)
+    case.load()
+    year = field_year(case.field, 2025)
+    acres = {kind: ground.acres for kind, ground in spreadable_in(year, SPREAD).items()}
+    (left,) = year.left_over(acres)
+    assert left.amount_milli / 2_000_000 == pytest.approx(
+        float(case.row.amount.value) - 10, abs=0.01
+    )
