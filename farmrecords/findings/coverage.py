@@ -3,28 +3,43 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from farmrecords.findings.confirming import is_to_confirm, weakest_status
+from farmrecords.findings.confirming import is_to_confirm
+from farmrecords.findings.judging import JUDGED_SUBJECTS
 from farmrecords.rules.coverage import CoverageRow, count
 from farmrecords.rules.model import Rule, Section
 from farmrecords.rules.rulebook import Rulebook
 
-STATES = ("encoded", "partly", "not_encoded", "elsewhere")
+# Rows of coverage as shown: "unchecked" is written as rules, none of which judges records yet.
+STATES = ("encoded", "partly", "not_encoded", "elsewhere", "unchecked")
+WRITTEN = ("encoded", "partly")
 
 
 @dataclass(frozen=True)
 class Line:
-    """A rule in force and how firmly it stands: read, confirmed, to_confirm or memory."""
+    """A rule in force and how firmly it stands: read, confirmed, to_confirm or memory.
+
+    `is_judged` is whether records are held to it; a rule of reports, storages, transfers or the
+    operation is written, but nothing gathers its facts yet.
+    """
 
     rule: Rule
     standing: str
 
+    @property
+    def is_judged(self) -> bool:
+        """Whether records are held to the rule."""
+        return self.rule.subject in JUDGED_SUBJECTS
+
 
 @dataclass(frozen=True)
 class Covered:
-    """One layer of the stack: its rules in force by section, its rows, and both counted."""
+    """One layer of the stack: its rules in force by section, its rows, and both counted.
+
+    `by_standing` counts the rules that records are held to, `unjudged` the others.
+    """
 
     name: str
     title: str
@@ -32,6 +47,7 @@ class Covered:
     sections: tuple[tuple[Section, tuple[Line, ...]], ...]
     rows: tuple[CoverageRow, ...]
     by_standing: dict[str, int]
+    unjudged: int
     by_state: dict[str, int]
 
     @property
@@ -63,20 +79,33 @@ def _one(
         sections.setdefault(standing.rule.section.path, []).append(line)
     declared = book.coverage.get(name)
     lines = [line for some in sections.values() for line in some]
+    subjects = {rule.id: rule.subject for rule in book.rules}
+    rows = tuple(_as_shown(row, subjects) for row in declared.rows) if declared else ()
     return Covered(
         name=name,
         title=declared.title if declared else name,
         as_of=declared.as_of if declared else "",
         sections=tuple((some[0].rule.section, tuple(some)) for some in sections.values()),
-        rows=declared.rows if declared else (),
-        by_standing=count(line.standing for line in lines),
-        by_state=declared.counts() if declared else {},
+        rows=rows,
+        by_standing=count(line.standing for line in lines if line.is_judged),
+        unjudged=sum(not line.is_judged for line in lines),
+        by_state=count(row.state for row in rows),
     )
+
+
+def _as_shown(row: CoverageRow, subjects: Mapping[str, str]) -> CoverageRow:
+    """The row; "unchecked" where no rule of it judges records, "partly" where only some do."""
+    if row.state not in WRITTEN or not row.rules:
+        return row
+    judged = [subjects[name] in JUDGED_SUBJECTS for name in row.rules]
+    if not any(judged):
+        return replace(row, state="unchecked")
+    return row if all(judged) else replace(row, state="partly")
 
 
 def standing_of(rule: Rule, confirmed: Collection[str]) -> str:
     """How firmly a rule stands for the operation."""
-    if weakest_status(rule) == "memory":
+    if rule.weakest_status == "memory":
         return "memory"
     if not is_to_confirm(rule):
         return "read"

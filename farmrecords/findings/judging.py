@@ -25,6 +25,9 @@ from farmrecords.rules.findings import ON_FIELD, OUTCOMES, Finding
 from farmrecords.rules.judge import judge
 from farmrecords.rules.rulebook import Rulebook
 
+# The records that are judged; rules about anything else are written, and no record is held to them.
+JUDGED_SUBJECTS = ("load", "field_year")
+
 
 class Judge:
     """Judges many records of one operation with its surroundings read once.
