@@ -27,7 +27,7 @@ from .weight_log import Floats, Sitting, Truths, WeightLog, WeightLogError, sitt
 
 SETTLED_S = 5  # a scale swings for some seconds after the machine stops
 LEAST_STANDSTILL_S = 8
-STANDING_ERROR = 0.01  # of the mass: working assumption of the reference, from memory
+STANDING_ERROR = 0.01  # of the mass: working assumption, from memory
 MOVING_ERROR = 0.03
 DRIFT_SHARE = 0.02  # of capacity: more between two empty readings is said
 LEVELS_SHARE = 0.08  # of capacity: more between the readings around a fall and the fall itself

@@ -16,7 +16,7 @@ from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
 from shapely.validation import explain_validity
 
-VERTICES_AT_MOST = 20_000  # trust.md T24
+VERTICES_AT_MOST = 20_000  # bound of one upload, the project's choice
 
 
 def to_shape(geojson: dict[str, Any] | None) -> BaseGeometry | None:

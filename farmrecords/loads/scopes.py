@@ -1,4 +1,4 @@
-"""What crew and haulers see, and which records a granted period rests on (trust.md section 2).
+"""What crew and haulers see, and which records a granted period rests on (the table of roles).
 
 A crew member sees the fields, storages and spreaders of the jobs around today, the own loads of the
 last fourteen days, and the features and boundaries that belong to those fields.

@@ -26,7 +26,7 @@ from farmrecords.history.write import Actor
 from farmrecords.people.dated import Dated
 from farmrecords.people.models import Membership, Operation, Person
 
-# Who may do what (trust.md section 2). An action missing here is refused to everybody.
+# Who may do what (the table of roles). An action missing here is refused to everybody.
 RIGHTS: dict[str, frozenset[str]] = {
     "see": frozenset({"crew", "hauler", "office", "owner", "planner", "inspector"}),
     "see_whole_log": frozenset({"office", "owner", "planner", "inspector"}),

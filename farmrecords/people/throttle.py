@@ -1,7 +1,7 @@
 """The throttle of signing in: failures counted by account and by source, within a quarter hour.
 
 An account is held after ten failures from wherever they come, a source after fifty on whatever
-accounts (trust reference, section 1). A source from which the person has signed in before keeps a
+accounts (aims of security). A source from which the person has signed in before keeps a
 count of its own, so that nobody elsewhere can shut the person out.
 """
 

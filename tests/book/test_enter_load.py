@@ -16,7 +16,7 @@ from tests.book.desk import TODAY, words_of
 pytestmark = pytest.mark.django_db
 
 # 6,500 gal of 25 lb N, 12 lb P2O5 and 20 lb K2O per 1,000 gal (tests/builders.py):
-# 162.5 lb, 78.0 lb and 130.0 lb. The field has 40.290596 ac (data formats reference, section 3.1):
+# 162.5 lb, 78.0 lb and 130.0 lb. The field has 40.290596 ac (pyproj and geographiclib):
 # 162.5 / 40.290596 = 4.03 lb N/ac, 78 / 40.290596 = 1.94 lb P2O5/ac.
 
 

@@ -168,7 +168,8 @@ def test_the_filters_by_outcome_and_rule_agree_with_the_index(desk, varied):
         assert set(shown(found)) == {str(pk) for pk in expected}, (outcome, rule)
 
 
-# Vermont's winter ban: no spreading from 15 December to 1 April (reference, states, Vermont).
+# Vermont's winter ban: no spreading from 15 December to 1 April (Required Agricultural Practices
+# 6.06).
 def test_a_january_load_is_found_under_not_met(desk, varied):
     index.refresh(desk.operation)
     found = shown(desk.get("loads", outcome="not_met", rule="VT-W-1"))

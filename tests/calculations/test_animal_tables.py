@@ -14,7 +14,8 @@ from farmrecords.calculations.units import GAL_PER_CUFT, convert
 
 
 def test_layers_of_a_published_example():
-    # CV-5.2, S-ID206: 30,000 layers, 40 ton a month, "nearly 500" ton a year (480); tolerance 5 %
+    # CV-5.2, Purdue ID-206: 30,000 layers, 40 ton a month, "nearly 500" ton a year (480); tolerance
+    # 5 %
     lb_per_day = 40 * 2000 / 30_000 / (365 / 12)
     year = animals.manure_ton(30_000, lb_per_day, 365)
     assert year == pytest.approx(480)
@@ -23,7 +24,8 @@ def test_layers_of_a_published_example():
 
 
 def test_horse_manure_on_a_pad():
-    # CV-5.3, S-RUT: 25 yd3 = 675 ft3 on 12 x 12 ft are 4.7 ft deep (printed 3 to 5)
+    # CV-5.3, Rutgers, storing manure: 25 yd3 = 675 ft3 on 12 x 12 ft are 4.7 ft deep (printed 3 to
+    # 5)
     cuft = float(convert(Decimal(25), "yd3", "ft3"))
     assert cuft == 675
     pad = storage.Rectangular(12, 12, 8)
@@ -32,7 +34,7 @@ def test_horse_manure_on_a_pad():
     assert animals.manure_ton(1, 50, 365) == pytest.approx(9, abs=0.15)
 
 
-# agronomy.md 5.2, A3601 (read): tons, first-year available N, P2O5, K2O, S of one animal
+# Wisconsin A3601 (read): tons, first-year available N, P2O5, K2O, S of one animal
 @pytest.mark.parametrize(
     ("animal", "row"),
     [
@@ -54,7 +56,7 @@ def test_a_years_nutrients_of_the_wisconsin_table(animal, row):
     assert ten.k2o_lb == pytest.approx(10 * row[3])
 
 
-# agronomy.md 5.2 (read): pounds a day as printed
+# Wisconsin A3601 (read): pounds a day as printed
 @pytest.mark.parametrize(
     ("animal", "lb"),
     [("dairy, 500 lb", 43), ("dairy, 1,400 lb", 120), ("beef, 750 lb", 45), ("beef, 1,250 lb", 75),
@@ -66,7 +68,7 @@ def test_pounds_a_day_of_the_wisconsin_table(animal, lb):
 
 
 def test_volume_by_weight_and_wash_water_of_the_handbook():
-    # agronomy.md 5.4 (read): 1.30 ft3/day for 1,000 lb; 6.4 (derived): 0.60 ft3 of wash water
+    # ASABE D384.2 (read): 1.30 ft3/day for 1,000 lb; by hand: 0.60 ft3 of wash water
     per_day = animal_tables.manure_cuft_per_day("dairy: lactating, dry, heifers")
     assert per_day == 1.30
     assert animals.manure_cuft(animals.mass_units(100, 1400), per_day, 90) == pytest.approx(16_380)
@@ -74,7 +76,7 @@ def test_volume_by_weight_and_wash_water_of_the_handbook():
     assert animal_tables.wash_water_cuft(140, 90, 0.60) == pytest.approx(7560)
 
 
-# agronomy.md 6.4 (memory); sawdust 12 reproduces CV-6.1
+# Densities of bedding (memory); sawdust 12 reproduces CV-6.1
 @pytest.mark.parametrize(
     ("material", "lb"),
     [("straw, loose", 2.5), ("straw, chopped", 7), ("hay, loose", 4), ("hay, chopped", 6),
@@ -85,7 +87,7 @@ def test_weights_of_bedding(material, lb):
     assert animal_tables.tables()["bedding"]["evidence"] == "memory"
 
 
-# agronomy.md 5.5 (read)
+# Planning figures of extension services (read)
 @pytest.mark.parametrize(
     ("name", "value", "unit"),
     [
@@ -102,7 +104,7 @@ def test_planning_figures_of_animals(name, value, unit):
 
 
 def test_unlisted_animals_count_by_their_weight_in_minnesota_alone():
-    # agronomy.md 5.6, Minn. Stat. 116.06 subd. 4a (read): average pounds / 1,000
+    # Minn. Stat. 116.06 subd. 4a (read): average pounds / 1,000
     assert animal_tables.unlisted_units("minnesota", 40, 250) == 10
     assert animal_tables.unlisted_units("minnesota", 0, 250) == 0
     with pytest.raises(animals.AnimalError, match="says nothing"):

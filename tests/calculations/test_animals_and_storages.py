@@ -17,7 +17,7 @@ from farmrecords.calculations.storage_volume import Pond, Rectangular, StorageSh
 PIT = Rectangular(192, 50, 8)
 
 
-# agronomy.md 5.2 (read): lb/day and tons per year
+# Wisconsin A3601 (read): lb/day and tons per year
 @pytest.mark.parametrize(
     ("animal", "tons"),
     [
@@ -179,7 +179,7 @@ def test_soil_water_limit():
     assert (least.gal_per_ac, least.set_by) == (7241, "soil water")
 
 
-# CV-2.6 S-CLEM: PAN per 1,000 gal, N, inches; tolerance 0.015
+# CV-2.6 Clemson lagoon tables: PAN per 1,000 gal, N, inches; tolerance 0.015
 @pytest.mark.parametrize(
     ("pan", "n", "inches"),
     [(0.5, 125, 9.20), (1, 150, 5.52), (3, 100, 1.23), (6, 200, 1.22), (9, 150, 0.61),

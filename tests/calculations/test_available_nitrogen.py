@@ -20,7 +20,8 @@ COW = "cow, below 18 % dry matter"
 
 
 def test_montana_worked_example():
-    # CV-2.1, S-MT5: total 21, ammonium 8, organic 13; 3.25 + 5.28 = 8.53 lb/ton; 18.8 ton/ac
+    # CV-2.1, Montana State, CNMP step 5: total 21, ammonium 8, organic 13; 3.25 + 5.28 = 8.53
+    # lb/ton; 18.8 ton/ac
     manure = ManureContent("solid", 21.0, 8.0, 13.0, 18.0, None)
     found = first_year(manure, system_named("MT"), "solid with bedding", "surface")
     assert found.from_organic == pytest.approx(3.25)
@@ -42,7 +43,7 @@ def test_cornell_decay_series():
 
 
 def test_alberta_takes_another_row_for_a_liquid_left_on_bare_soil():
-    """agronomy.md 2.2 (read): such a liquid counts as worked in within a day, 0.75 and not 0.34."""
+    """Agdex 400/28-3 (read): such a liquid counts as worked in within a day, 0.75 and not 0.34."""
     ab = system_named("AB")
     liquid = ManureContent("liquid", None, 10.0, 0.0, None, None)
     solid = ManureContent("solid", None, 10.0, 0.0, None, None)
@@ -74,7 +75,7 @@ def test_alberta_cover_crop_row_has_its_average_only():
     ],
 )
 def test_minnesota_beef_row(column, share):
-    # S-UMN, beef rows read
+    # Minnesota extension, beef rows read
     found = first_year(SLURRY, system_named("MN"), "beef", column)
     assert (found.available_n, found.evidence) == (25.0 * share, "read")
 
@@ -94,7 +95,8 @@ def test_iowa_gives_both_ends_of_its_range():
 
 
 def test_nebraska_sprinkler_and_release():
-    # S-HPJ: 80 % above 0.4 in, 40 % at or below; S-UNL1335: 40, 20, 10 %
+    # High Plains Journal of 2022-04-11: 80 % above 0.4 in, 40 % at or below; Nebraska extension
+    # G1335: 40, 20, 10 %
     ne = system_named("NE")
     most = ne.rows("organic")[0]
     assert factor(ne, "ammonium", "sprinkler, more than 0.4 in") == 0.8
@@ -145,7 +147,7 @@ def test_crop_year_counts_not_the_calendar():
 
 
 def test_phosphate_and_potash_availability():
-    # S-AB174: P 70 / 20 / 6 %, K 90 %
+    # Agdex 400/28-3 page 174: P 70 / 20 / 6 %, K 90 %
     ab = system_named("AB")
     assert [available_share(ab, "p2o5", year) for year in (1, 2, 3)] == [0.7, 0.2, 0.06]
     assert available_share(ab, "k2o") == 0.9

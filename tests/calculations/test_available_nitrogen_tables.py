@@ -17,7 +17,7 @@ AB, NY, MN, NE, ND, MT = (system_named(name) for name in ("AB", "NY", "MN", "NE"
 WEATHER = ("average", "cool-wet", "cool-dry", "warm-wet", "warm-dry")
 
 
-# agronomy.md 2.2, Agdex 400/28-3 table 4.3.4 (read): ammonium N kept, by weather
+# Agdex 400/28-3 table 4.3.4 (read): ammonium N kept, by weather
 @pytest.mark.parametrize(
     ("application", "kept"),
     [
@@ -37,7 +37,7 @@ def test_alberta_ammonium(application, kept):
     assert found == pytest.approx([10 * share for share in kept])
 
 
-# agronomy.md 2.2, S-AB168 and S-AB174 (read): organic N in years 1 to 3; the worked page of the
+# Agdex 400/28-3 pages 168, 174 (read): organic N in years 1 to 3; the worked page of the
 # same guide uses 12 % for year 2 of fresh manure, the text 13 %
 @pytest.mark.parametrize(
     ("material", "years"), [("fresh", (0.25, 0.13, 0.06)), ("compost", (0.12, 0.07, 0.04))]
@@ -47,7 +47,8 @@ def test_alberta_organic(material, years):
     assert found == years
 
 
-# agronomy.md 2.3, S-CU6 (read): organic N of this year's, last year's, the year before's manure
+# Cornell CSS 412 module 2 page 6 (read): organic N of this year's, last year's, the year before's
+# manure
 @pytest.mark.parametrize(
     ("material", "years"),
     [
@@ -70,7 +71,7 @@ def test_new_york_organic(material, years):
 
 
 def test_minnesota_beef_in_its_second_and_third_year():
-    # agronomy.md 2.5, S-UMN (read): 25 % in year 2, 10 % in year 3, whatever the method
+    # Minnesota extension (read): 25 % in year 2, 10 % in year 3, whatever the method
     assert [later_share(MN, "beef", years) for years in (1, 2)] == [0.25, 0.10]
     manure = ManureContent("solid", 20.0, None, None, None, None)
     events = [EarlierEvent(year, 10, manure, "beef") for year in (2024, 2025)]
@@ -79,7 +80,8 @@ def test_minnesota_beef_in_its_second_and_third_year():
 
 
 def test_nebraska_in_pounds():
-    # agronomy.md 2.4 (read): 80 % above 0.4 in, 40 % of it at or below; organic 40, 20, 10 %
+    # Nebraska, revision of 2021-22 (read): 80 % above 0.4 in, 40 % of it at or below; organic 40,
+    # 20, 10 %
     most = "most manures (no layer manure, no composted feedlot)"
     effluent = ManureContent("liquid", 10.0, 5.0, 5.0, None, None)
     deep = first_year(effluent, NE, most, "sprinkler, more than 0.4 in")
@@ -89,20 +91,20 @@ def test_nebraska_in_pounds():
 
 
 def test_north_dakota_in_round_figures():
-    # agronomy.md 2.8, S-ND14, S-ND13 (read): 60 % of N, 80 % of P, 90 % of K in the first season
+    # North Dakota State NM1418 (read): 60 % of N, 80 % of P, 90 % of K in the first season
     manure = ManureContent("solid", 10.0, None, None, None, None)
     assert first_year(manure, ND, "any", "any").available_n == pytest.approx(6.0)
     assert (available_share(ND, "p2o5"), available_share(ND, "k2o")) == (0.80, 0.90)
 
 
 def test_montana_factors():
-    # agronomy.md 2.8, S-MT5 (read): surface keeps 0.66; solid with bedding gives 0.25
+    # Montana State, CNMP step 5 (read): surface keeps 0.66; solid with bedding gives 0.25
     assert factor(MT, "ammonium", "surface") == 0.66
     assert factor(MT, "organic", "solid with bedding") == 0.25
 
 
 def test_iowa_beef_and_dairy():
-    # agronomy.md 2.6, S-MM16 (read): N 30-50 %; P 80-100 %, the lower end is the one held
+    # Iowa State, 2016 (read): N 30-50 %; P 80-100 %, the lower end is the one held
     ia = system_named("IA")
     ends = [factor(ia, "total", "beef or dairy", end) for end in ("lower", "upper")]
     assert ends == [0.30, 0.50]

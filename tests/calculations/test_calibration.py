@@ -9,18 +9,18 @@ from farmrecords.calculations.calibration import CalibrationError
 
 
 def test_a_56_inch_sheet_reads_tons_per_acre():
-    # CV-4.1 S-IA01s: (56/12)^2 = 21.78 ft2 = 1/2000 ac
+    # CV-4.1 Iowa State EPC, 2001: (56/12)^2 = 21.78 ft2 = 1/2000 ac
     sheet = (56 / 12) ** 2
     assert sheet == pytest.approx(21.78, abs=0.005)
     assert cal.sheet_rate_ton_per_ac(12, sheet) == pytest.approx(12, abs=0.005)
 
 
 def test_a_22_foot_sheet_factor():
-    # CV-4.2 S-NDAG: 3 ft x 7 ft 4 in, 0.990
+    # CV-4.2 North Dakota State, 2008: 3 ft x 7 ft 4 in, 0.990
     assert cal.sheet_rate_ton_per_ac(1, 3 * (7 + 4 / 12)) == pytest.approx(0.990, abs=5e-4)
 
 
-# agronomy.md 4.3 table, derived: pounds on 6x6, 8x8, 10x10 ft sheets
+# By hand: pounds on 6x6, 8x8, 10x10 ft sheets
 @pytest.mark.parametrize(
     ("lb", "rates"),
     [
@@ -79,7 +79,7 @@ def test_overlap_neither_makes_nor_loses_manure(trays, count):
 
 
 def test_effective_width_is_between_the_half_rates():
-    # S-AB201: the two places with 50 % of the maximum
+    # Agdex 400/28-3 page 201: the two places with 50 % of the maximum
     assert cal.effective_width_ft([0, 2, 6, 8, 8, 6, 2, 0], 5) == pytest.approx(20)
     assert cal.effective_width_ft([8, 8, 8], 5) == 10
 

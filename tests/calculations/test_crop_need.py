@@ -15,13 +15,13 @@ from farmrecords.calculations.crop_need import (
 
 
 def test_published_removals():
-    # CV-3.1 S-IPNI; CV-3.2 S-CP, tolerance 0.6
+    # CV-3.1 IPNI, fall 2008 no. 4; CV-3.2 Michigan State factors, 2017, tolerance 0.6
     assert removal("midwest-older", "corn grain", 200).k2o_lb_per_ac == pytest.approx(54)
     corn = removal("midwest-older", "corn grain", 150)
     assert (corn.n_lb_per_ac, corn.p2o5_lb_per_ac, corn.k2o_lb_per_ac) == pytest.approx(
         (135, 56, 41), abs=0.6
     )
-    # S-CP: 40 bu soybeans take 152 / 32 / 56
+    # Michigan State factors, 2017: 40 bu soybeans take 152 / 32 / 56
     beans = removal("midwest-older", "soybean", 40)
     assert (beans.n_lb_per_ac, beans.p2o5_lb_per_ac, beans.k2o_lb_per_ac) == pytest.approx(
         (152, 32, 56)
@@ -29,7 +29,7 @@ def test_published_removals():
 
 
 def test_silage_by_its_own_analysis():
-    # CV-3.3 S-CU59: 86.8 -> 87 lb P2O5, 4.35 lb per ton printed
+    # CV-3.3 Cornell, certified crop adviser CA6-59: 86.8 -> 87 lb P2O5, 4.35 lb per ton printed
     pounds = removal_from_analysis_lb_per_ac(20, 35, 0.62)
     assert pounds == pytest.approx(86.8)
     assert pounds / 20 == pytest.approx(4.35, abs=0.015)
@@ -46,7 +46,7 @@ def test_straw_counts_by_the_share_baled():
 
 @pytest.mark.parametrize(
     ("bushels", "low", "high"), [(70, 0.83, 1.11)]
-)  # S-ON barley grain N range
+)  # Ontario field crop news, May 2025 barley grain N range
 def test_a_range_takes_its_middle(bushels, low, high):
     assert removal("ontario", "barley grain", bushels).n_lb_per_ac == pytest.approx(
         bushels * (low + high) / 2
@@ -70,7 +70,7 @@ def test_realistic_yield_rules():
 
 
 def test_need_after_credits():
-    # CV-2.4 S-EQ392: 195 - 30 = 165; 9,465 lb / 165 = 57 ac
+    # CV-2.4 Missouri EQ392: 195 - 30 = 165; 9,465 lb / 165 = 57 ac
     need = nitrogen_need(195, {"soybean": 30})
     assert need.needed_lb_per_ac == 165
     assert 9465 / need.needed_lb_per_ac == pytest.approx(57.4, abs=0.05)
@@ -78,13 +78,13 @@ def test_need_after_credits():
 
 
 def test_a_rotation_rate_already_holds_the_legume():
-    # S-DDS: 124 lb for corn after soybean; no credit may be taken again
+    # Iowa State: 124 lb for corn after soybean; no credit may be taken again
     need = nitrogen_need(124, {"soybean": 50, "starter": 10}, ["soybean"])
     assert (need.needed_lb_per_ac, need.left_out) == (114, ("soybean",))
 
 
 def test_irrigation_water_brings_nitrogen():
-    assert irrigation_nitrogen_lb_per_ac(1, 1) == 0.2266  # agronomy.md 1.2, derived
+    assert irrigation_nitrogen_lb_per_ac(1, 1) == 0.2266  # exact units, derived
 
 
 @pytest.mark.parametrize(

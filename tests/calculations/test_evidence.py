@@ -1,4 +1,4 @@
-"""Evidence of each step travels with its numbers, as the reference page tags them."""
+"""Evidence of each step travels with its numbers, as its source tells."""
 
 import pytest
 
@@ -12,7 +12,8 @@ def evidence_of(name, **inputs):
     return {step.words: step.evidence for step in kind.run({**kind.example, **inputs}).steps}
 
 
-# agronomy.md 2.5: beef rows read, other species memory; 2.3 and 2.4 read; 2.6 and 2.8 memory
+# Minnesota: beef rows read, other species memory; New York and Nebraska read; Iowa and others
+# memory
 @pytest.mark.parametrize(
     ("system", "material", "known"),
     [
@@ -34,13 +35,13 @@ def test_shares_of_later_years_say_how_well_they_are_known(system, material, kno
 
 
 def test_iowa_knows_its_phosphate_better_than_its_potash():
-    iowa = system_named("IA")  # agronomy.md 2.6: P 80-100 % read, K 90-100 % memory
+    iowa = system_named("IA")  # Iowa PMR 1003: P 80-100 % read, K 90-100 % memory
     table = "phosphate_and_potash"
     assert (iowa.evidence(table, "p2o5"), iowa.evidence(table, "k2o")) == ("read", "memory")
 
 
 def test_the_exponent_of_the_old_slope_factor_is_from_memory():
-    # p_index.md 8: the equation is read, the classes of m are memory
+    # USDA AH-537 and AH-703: the equation is read, the classes of m are memory
     assert set(evidence_of("usle_ls").values()) == {"memory"}
 
 
@@ -54,7 +55,7 @@ def test_the_exponent_of_the_old_slope_factor_is_from_memory():
     ],
 )
 def test_the_newer_slope_factor_tells_what_is_from_memory(inputs, exponent, steepness):
-    # p_index.md 8: S and beta read; half and twice beta, and thawing soil, memory
+    # USDA AH-537 and AH-703: S and beta read; half and twice beta, and thawing soil, memory
     found = evidence_of("rusle_ls", **inputs)
     assert found["Exponent of the length"] == exponent
     assert found["Steepness"] == steepness
@@ -62,14 +63,14 @@ def test_the_newer_slope_factor_tells_what_is_from_memory(inputs, exponent, stee
 
 
 def test_a_lying_tank_is_standard_geometry_from_memory():
-    # agronomy.md 4.2: partial horizontal cylinder, memory
+    # geometry: partial horizontal cylinder, memory
     lying = {"shape": "lying cylinder", "diameter_ft": 8, "length_ft": 20, "level_ft": 4}
     assert set(evidence_of("storage_volume", **lying).values()) == {"memory"}
     assert set(evidence_of("storage_volume").values()) == {"read"}
 
 
 def test_the_middle_of_a_range_is_derived_and_said():
-    # agronomy.md 3.1, S-ON: canola N 2.0 to 2.2; dry bean 2.50
+    # Ontario field crop news, May 2025: canola N 2.0 to 2.2; dry bean 2.50
     given = {"set_id": "ontario", "crop": "canola", "yield_per_ac": 40}
     sheet = run_worksheet("crop_removal", given)
     assert {step.evidence for step in sheet.steps} == {"derived"}
@@ -80,7 +81,7 @@ def test_the_middle_of_a_range_is_derived_and_said():
 
 
 def test_added_ratings_of_pennsylvania_are_from_memory():
-    # p_index.md 2: several applications, sum the ratings (memory)
+    # Saha et al. 2020: several applications, sum the ratings (memory)
     row = {"rate_lb_p2o5_per_ac": 50, "method": "incorporated within 1 week"}
     assert evidence_of("p_index_pa")["Source factor"] == "read"
     assert evidence_of("p_index_pa", manure=[row, row])["Source factor"] == "memory"

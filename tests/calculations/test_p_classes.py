@@ -12,7 +12,7 @@ from farmrecords.calculations.p_classes import (
 from farmrecords.calculations.p_index_vt_inputs import PIndexError
 
 
-# p_index.md 5.2 (read to 15; above 15 memory): very low 0-1, low > 1-2, medium > 2-5, high > 5-15
+# 567 IAC 65 (read to 15; above 15 memory): very low 0-1, low > 1-2, medium > 2-5, high > 5-15
 @pytest.mark.parametrize(
     ("index", "name"),
     [(0, "Very low"), (1, "Very low"), (1.01, "Low"), (2, "Low"), (2.01, "Medium"), (5, "Medium"),
@@ -24,7 +24,7 @@ def test_iowa(index, name):
     assert found.evidence == ("memory" if name == "Very high" else "read")
 
 
-# p_index_more.md 4 (read): mean over up to 8 years <= 6; flag 6.0-6.5, rounding not found
+# ATCP 51 appendix B (read): mean over up to 8 years <= 6; flag 6.0-6.5, rounding not found
 @pytest.mark.parametrize(
     ("years", "mean", "name"),
     [([6], 6, "At or below 6"), ([4, 8], 6, "At or below 6"), ([6, 6.02], 6.01, "planner"),
@@ -41,7 +41,7 @@ def test_wisconsin_refuses(years):
         wisconsin_class(years)
 
 
-# p_index.md 5.1: PMT classes 0-50 / 51-100 / > 100 (memory); FIV >= 150 asks for the tool (read)
+# COMAR 15.20.08: PMT classes 0-50 / 51-100 / > 100 (memory); FIV >= 150 asks for the tool (read)
 @pytest.mark.parametrize(
     ("score", "fiv", "name"),
     [(50, None, "Low"), (50.4, None, "Low"), (50.5, None, "Medium"), (100.4, None, "Medium"),
@@ -56,7 +56,7 @@ def test_maryland_classes_say_that_they_are_from_memory():
     assert maryland_class(20, 100).evidence == "read"
 
 
-# p_index.md 5.1 (read): A 150-<300, B 300-<450, C >= 450, mean of fields with FIV > 150
+# COMAR 15.20.08 (read): A 150-<300, B 300-<450, C >= 450, mean of fields with FIV > 150
 @pytest.mark.parametrize(
     ("fields", "tier"),
     [([150], ""), ([151], "A"), ([299.9], "A"), ([300], "B"), ([449.9], "B"), ([450], "C"),

@@ -7,7 +7,7 @@ from farmrecords.calculations import p_index_pa as pa
 from farmrecords.calculations import p_matrix
 from farmrecords.calculations.p_index_vt_inputs import SOILS, TABLES
 
-# --- Vermont 6.1, p_index.md 1.2 and 1.3 (read) ----------------------------------------------
+# --- Vermont 6.1, workbook (read) -----------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -105,7 +105,7 @@ def test_vermont_soil_series():
     assert {name: one for name, one in SOILS.items() if not name.startswith("Other")} == printed
 
 
-# --- Pennsylvania 2, p_index.md 2 and p_index_more.md 2 (read) --------------------------------
+# --- Pennsylvania 2, Saha et al. 2020, agronomy manual 503 (read) --------------------------------
 
 
 @pytest.mark.parametrize(
@@ -201,7 +201,7 @@ def test_pennsylvania_transport_factor(erosion, drainage, subsurface, rating, co
      (99.5, "Very High")],
 )  # fmt: skip
 def test_pennsylvania_classes_turn_at_half_units(index, name):
-    # p_index.md 2 (read): reported 0-59, 60-79, 80-99, 100 and above
+    # Saha et al. 2020 (read): reported 0-59, 60-79, 80-99, 100 and above
     assert pa.risk_class(index) == name
 
 
@@ -209,7 +209,7 @@ def test_pennsylvania_classes_turn_at_half_units(index, name):
 
 
 def test_new_york_source_factors_and_period_names():
-    # p_index.md 3, S3 (read): 1.25 x Morgan P, 0.75 x manure; the names of the periods
+    # Cornell CSS 412 module 4 (read): 1.25 x Morgan P, 0.75 x manure; the names of the periods
     field = ny.NyInputs(40, [], [], "well or excessively", "rare or never", [], 0, False)
     assert ny.p_index_ny(field).source_score == 50
     assert list(ny.TIMING) == ["May - Aug", "Sept - Oct", "Nov - Jan", "Feb - Apr"]
@@ -219,7 +219,8 @@ def test_new_york_source_factors_and_period_names():
     assert ny.p_index_ny(with_manure).source_score == 50 + 75
 
 
-# p_index.md 4 (memory; the cuts between 14 and 15 and between 32 and 33 are this project's choice)
+# Lemunyon and Gilbert 1993 (memory; the cuts between 14 and 15 and between 32 and 33 are this
+# project's choice)
 @pytest.mark.parametrize(
     ("ratings", "index", "name"),
     [
@@ -245,7 +246,8 @@ def test_matrix_of_1993_weights():
     assert sum(p_matrix.LG_WEIGHTS.values()) == 7.75
 
 
-# p_index_more.md 3 (read): distance, Bray bands and Olsen bands, erosion; no strip, 100-ft strip;
+# Minnesota table of P loss (read): distance, Bray bands and Olsen bands, erosion; no strip, 100-ft
+# strip;
 # a pair holds the answers above and at index 1.5
 ROWS = [
     (0, "any", (6.01,), ("none", "none"), ("none", "none")),

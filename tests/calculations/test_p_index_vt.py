@@ -170,7 +170,7 @@ def test_classes_turn_at_half_units(index, name):
     assert risk_class(index) == name
 
 
-# p_index.md 1.2: adjusted growing-season runoff and snowmelt as listed (read)
+# Workbook 6.1: adjusted growing-season runoff and snowmelt as listed (read)
 @pytest.mark.parametrize(
     ("region", "runoff", "melt"),
     [

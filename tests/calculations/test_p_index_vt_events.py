@@ -17,7 +17,7 @@ from farmrecords.calculations.p_index_vt_events import (
 )
 from farmrecords.calculations.p_index_vt_inputs import ManureForIndex, PIndexError, VtInputs
 
-# columns of the workbook (p_index.md 1.5, read)
+# Columns of the workbook (its cases, read)
 VT_H = VtInputs("NW", "<600 ft", 3, 0, 1, "Other (C, non-clay)", "0-20%",
                 "corn and other row crops", 0, tile=True)  # fmt: skip
 VT_F = VtInputs("NW", "600-1000 ft", 5, 0, 3, "Other (D, non-clay)", "0-20%",
@@ -29,7 +29,7 @@ VT_F = VtInputs("NW", "600-1000 ft", 5, 0, 3, "Other (D, non-clay)", "0-20%",
 @pytest.mark.parametrize(
     ("day", "vegetated", "window"),
     [
-        ((2025, 12, 15), False, "Oct - Dec 15"),  # p_index.md 9.5: 15 December in the earlier one
+        ((2025, 12, 15), False, "Oct - Dec 15"),  # project choice: 15 December in the earlier one
         ((2025, 12, 16), False, "Dec 15 - March"),
         ((2025, 10, 1), False, "Oct - Dec 15"),
         ((2025, 9, 30), True, "May - Sept"),
@@ -45,7 +45,8 @@ def test_each_day_has_its_window(day, vegetated, window):
     assert time_window(dt.date(*day), vegetated) == window
 
 
-# p_index.md 1.2: immediate, < 1 day, < 2 days, (2-3 days: use 3-4), 5-7, 8-21, not incorporated
+# Vermont workbook 6.1: immediate, < 1 day, < 2 days, (2-3 days: use 3-4), 5-7, 8-21, not
+# incorporated
 @pytest.mark.parametrize(
     ("hours", "name"),
     [(0, "Immediate"), (0.5, "< 1 day"), (23.9, "< 1 day"), (24, "< 2 days"), (47.9, "< 2 days"),

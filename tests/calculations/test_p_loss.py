@@ -11,7 +11,7 @@ def field(m3p, clay, om, runoff, erosion):
     return PLossInputs(m3p, clay, om, 35, runoff, erosion, 25, 25, 50, 40, 10, 40)
 
 
-# p_index_more.md 1.4; published to three decimals (T2), tolerance 0.0005
+# Vadas et al. 2009; published to three decimals in the tests of APLE, tolerance 0.0005
 PUBLISHED = [
     (field(127, 17, 6, 6, 7), (22.322, 0.484, 0.994, 0.063, 23.863), (0.232420, 1422.7775, 1)),
     (field(175, 11, 1, 7, 8), (16.228, 0.778, 1.201, 0.081, 18.287), (0.363592, 905.0590, 1)),

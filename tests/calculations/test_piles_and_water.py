@@ -16,7 +16,7 @@ from farmrecords.calculations.units import GAL_PER_CUFT
 
 
 def test_pond_from_its_top_dimensions():
-    # agronomy.md 6.1, S-ABD: bottom (L - 2 z_e d)(W - 2 z_s d), middle (L - z_e d)(W - z_s d)
+    # Alberta dugout volumes: bottom (L - 2 z_e d)(W - 2 z_s d), middle (L - z_e d)(W - z_s d)
     length, width, d, end, side = 258.8, 173.8, 9.8, 3.0, 2.0
     pond = storage.Pond.from_top(length, width, d, (end, end), (side, side))
     bottom = (length - 2 * end * d) * (width - 2 * side * d)
@@ -28,7 +28,7 @@ def test_pond_from_its_top_dimensions():
 
 
 def test_the_prismoid_of_the_published_lagoon_by_its_three_areas():
-    # CV-6.2, S-NC55: 23,000, 33,125.36 and 44,979.44 sq ft over 9.8 ft
+    # CV-6.2, North Carolina record 55-0007: 23,000, 33,125.36 and 44,979.44 sq ft over 9.8 ft
     assert storage.prismoid_cuft(9.8, 23_000, 33_125.36, 44_979.44) == pytest.approx(327_452, abs=1)
     pond = storage.Pond.from_bottom(200, 115, 9.8, 3.0)
     areas = [storage.surface_sqft(pond, depth) for depth in (0, 4.9, 9.8)]
@@ -36,7 +36,7 @@ def test_the_prismoid_of_the_published_lagoon_by_its_three_areas():
 
 
 def test_stack_with_three_open_sides():
-    # agronomy.md 6.1, S-ALDRY: Ax = Hm (Wb - 2 FBs) - 1.5 Hm2; Lm = V / Ax + 0.75 Hm; L = Lm + FBe
+    # Alabama AL-ENG-25G: Ax = Hm (Wb - 2 FBs) - 1.5 Hm2; Lm = V / Ax + 0.75 Hm; L = Lm + FBe
     found = piles.open_sided_stack(5000, 40, 7)
     section = 7 * (40 - 2 * 6) - 1.5 * 49
     assert found.section_sqft == pytest.approx(section)
@@ -47,7 +47,7 @@ def test_stack_with_three_open_sides():
 
 
 def test_pile_sizes_with_a_tape():
-    # agronomy.md 6.1, S-AB129 and 130: circumference / pi; (bottom - top + width) / 2
+    # Agdex 400/28-3 page 129 and page 130: circumference / pi; (bottom - top + width) / 2
     assert piles.diameter_of_round(math.pi * 20) == pytest.approx(20)
     assert piles.diameter_of_windrow(100, 88, 16) == 14
     assert piles.mean_length_ft(100, 88) == 94
@@ -78,12 +78,12 @@ def test_piles_that_cannot_be_are_refused(call):
 
 
 def test_depth_along_a_sloped_wall():
-    # agronomy.md 6.1, S-AB140: cos(90 - slope angle) x (wall length - freeboard along the wall)
+    # Agdex 400/28-3 page 140: cos(90 - slope angle) x (wall length - freeboard along the wall)
     assert budget.depth_from_wall_ft(24 - 4, 30) == pytest.approx(math.cos(math.radians(60)) * 20)
 
 
 def test_snow_on_an_acre():
-    # agronomy.md 6.3, S-VT (read): 2,715 gal per inch of snow and acre
+    # Vermont (read): 2,715 gal per inch of snow and acre
     assert runoff_water.snow_gal(1, 1) == pytest.approx(2715, abs=0.5)
     assert runoff_water.snow_gal(37, 2, snow_per_water=5) == pytest.approx(budget.rain_gal(14.8, 1))
     for ratio in (0.99, 50.01, math.nan):
@@ -92,7 +92,8 @@ def test_snow_on_an_acre():
 
 
 def test_storm_water_in_gallons():
-    # S-MTLIQ, sound step: 0.6177 ac-ft, 201,267 gal; not the 217,527 it prints
+    # Montana State, liquid production, sound step: 0.6177 ac-ft, 201,267 gal; not the 217,527 it
+    # prints
     assert runoff_water.tight_lot_gal(2.2, 4.36) == pytest.approx(201_267, abs=1)
     # NEH-4 (memory): CN 90 makes S 1.1111; 4 in of rain, worked by hand 3.7778^2 / 4.8889
     inches = (4 - 0.2 / 0.9) ** 2 / (4 + 0.8 / 0.9)
@@ -100,7 +101,7 @@ def test_storm_water_in_gallons():
     assert runoff_water.curve_number_gal(4, 90, 2) == pytest.approx(inches * 2 * 27_154.2857)
 
 
-# agronomy.md 7 (read), S-SMD, S-WYL, S-WYC: low end, inches a foot; None where the copy is empty
+# NRCS, feel and appearance (read): low end, inches a foot; None where the copy is empty
 @pytest.mark.parametrize(
     ("available", "row"),
     [
@@ -129,7 +130,7 @@ def test_feel_and_appearance_knows_four_groups_of_soil():
     ]
 
 
-# agronomy.md 7 (read), S-MO6: available water capacity, in/in
+# Missouri guide (read): available water capacity, in/in
 @pytest.mark.parametrize(
     ("texture", "ends"),
     [("fine sandy loam", (0.13, 0.15)), ("sandy loam", (0.09, 0.11)), ("loamy sand", (0.06, 0.08)),
@@ -139,7 +140,7 @@ def test_available_water_capacity(texture, ends):
     assert soil_water.capacity_range(texture) == ends
 
 
-# agronomy.md 7 (read), S-MO6: salt takes 10 % at 4 mmhos, 20 at 8, 30 at 12, 60 at 20
+# Missouri guide (read): salt takes 10 % at 4 mmhos, 20 at 8, 30 at 12, 60 at 20
 @pytest.mark.parametrize(
     ("mmhos", "lost"), [(0, 0), (4, 0.10), (8, 0.20), (12, 0.30), (20, 0.60), (16, 0.45)]
 )

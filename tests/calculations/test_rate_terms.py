@@ -15,7 +15,7 @@ from farmrecords.calculations.rate_terms import (
     yearly_rate,
 )
 
-# federal.md 8.2, constructed on Montana's step 5: 40 ac, N 160, P2O5 50, PAN 8.53, P2O5 18
+# Constructed on Montana's step 5: 40 ac, N 160, P2O5 50, PAN 8.53, P2O5 18
 LINEAR = RateInputs(
     "linear", "North 40", "corn", 2025, "solid", 40.0, False, 160.0, 50.0, 8.53, 18.0
 )
@@ -31,7 +31,7 @@ def test_linear_rate_of_the_reference_case():
 
 
 def test_narrative_rate_takes_all_other_sources_off():
-    # federal.md 8.2: 160 - 40 - 10 - 30 = 80; 80 / 8.53 = 9.3787 ton/ac; 375.15 ton
+    # By hand: 160 - 40 - 10 - 30 = 80; 80 / 8.53 = 9.3787 ton/ac; 375.15 ton
     found = yearly_rate(EXAMPLE)
     assert found.units_per_ac == pytest.approx(9.3787, abs=5e-5)
     assert found.amount == pytest.approx(375.15, abs=0.005)
@@ -91,7 +91,7 @@ def test_terms_that_give_no_rate_are_refused(change, words):
         yearly_rate(dataclasses.replace(LINEAR, **change))
 
 
-# federal.md 8.2: sampled 2024-05-02; spread 2025-04-20 valid, 2025-05-03 invalid (12 months)
+# By hand, 12 months: sampled 2024-05-02; spread 2025-04-20 valid, 2025-05-03 invalid (12 months)
 @pytest.mark.parametrize(
     ("applied", "recent"),
     [

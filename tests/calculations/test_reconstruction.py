@@ -18,7 +18,7 @@ from farmrecords.calculations.weigh_cells import summed
 from farmrecords.calculations.weight_log import WeightLogError, log_of, sittings
 from fixtures.simulated.weigh_logs import CAPACITY_LB, Conditions, Simulated, simulate
 
-ASSUMED_PCT = 3.0  # of the mass while driving: working assumption of the reference, from memory
+ASSUMED_PCT = 3.0  # of the mass while driving: working assumption, from memory
 JUDGED = range(201, 261) if os.environ.get("FARMRECORDS_FULL") else range(201, 206)
 
 

@@ -18,7 +18,8 @@ from farmrecords.calculations.units import (
 
 
 def test_nitrogen_of_a_lagoons_sludge():
-    # CV-2.5, S-NC54: 557,065 gal at 5.30 lb available N per 1,000 gal: 2,952 lb, tolerance 1
+    # CV-2.5, North Carolina record 54-0062: 557,065 gal at 5.30 lb available N per 1,000 gal: 2,952
+    # lb, tolerance 1
     sludge = ManureContent("liquid", 5.30, None, None, None, None)
     assert applied(557_065_000, "gal", sludge).n_lb == pytest.approx(2952, abs=1)
 
@@ -27,12 +28,13 @@ def test_nitrogen_of_a_lagoons_sludge():
     ("crop", "ends"), [("barley, taken up", (87.5, 106.8)), ("barley grain", (61.3, 74.4))]
 )
 def test_barley_of_alberta(crop, ends):
-    # CV-3.4, S-AB312: 70 bu barley, uptake 87.5-106.8, removal 61.3-74.4 lb N/ac, tolerance 0.06
+    # CV-3.4, Agdex 400/28-3 page 312: 70 bu barley, uptake 87.5-106.8, removal 61.3-74.4 lb N/ac,
+    # tolerance 0.06
     found = crop_need.coefficient_range("alberta", crop, "n")
     assert [70 * end for end in found] == pytest.approx(ends, abs=0.06)
 
 
-# agronomy.md 3.1, rows marked [read]: N, P2O5, K2O per unit of yield
+# Tables of crop removal, rows marked [read]: N, P2O5, K2O per unit of yield
 @pytest.mark.parametrize(
     ("set_id", "crop", "n", "p2o5", "k2o"),
     [
@@ -59,7 +61,8 @@ def test_removal_rows(set_id, crop, n, p2o5, k2o):
         assert crop_need.coefficient_range(set_id, crop, name) == ends
 
 
-# agronomy.md 4.2, S-IA99 (read): bushel rating, mean tons per load of more than 100 weighed loads
+# Iowa State EPC, spring 1999 (read): bushel rating, mean tons per load of more than 100 weighed
+# loads
 @pytest.mark.parametrize(
     ("bushels", "tons"),
     [(90, 1.45), (110, 1.75), (150, 2.15), (180, 2.50), (220, 3.0), (260, 3.50), (290, 4.0),
@@ -69,7 +72,7 @@ def test_weighed_loads_by_rating(bushels, tons):
     assert capacity.BUSHEL_LOADS_TON[bushels] == tons
 
 
-# agronomy.md 4.3 (derived): tons per acre of net pounds on sheets of 6x6, 8x8, 10x10 ft
+# By hand: tons per acre of net pounds on sheets of 6x6, 8x8, 10x10 ft
 @pytest.mark.parametrize(
     ("pounds", "six", "eight", "ten"),
     [(5, 3.0, 1.7, 1.1), (10, 6.1, 3.4, 2.2), (20, 12.1, 6.8, 4.4), (30, 18.2, 10.2, 6.5),
@@ -80,7 +83,7 @@ def test_sheet_table(pounds, six, eight, ten):
     assert found == pytest.approx([six, eight, ten], abs=0.051)
 
 
-# agronomy.md 4.3 (derived): tons per acre of one pound by square feet of the sheet
+# By hand: tons per acre of one pound by square feet of the sheet
 @pytest.mark.parametrize(
     ("sqft", "tons"),
     [(16, 1.361), (22, 0.990), (25, 0.871), (36, 0.605), (64, 0.340), (100, 0.218), (144, 0.151)],
@@ -89,7 +92,7 @@ def test_sheet_factors(sqft, tons):
     assert calibration.sheet_rate_ton_per_ac(1, sqft) == pytest.approx(tons, abs=6e-4)
 
 
-# agronomy.md 5.3, NRCS national table (read)
+# NRCS national table of manure nutrients (read)
 @pytest.mark.parametrize(
     ("animal", "row"),
     [
@@ -114,7 +117,7 @@ def test_national_manure_table(animal, row):
         animals.national("llama")
 
 
-# agronomy.md 5.6 (read): factors of Minnesota and of Iowa 1997
+# Animal units of the law (read): factors of Minnesota and of Iowa 1997
 @pytest.mark.parametrize(
     ("law", "animal", "factor"),
     [
@@ -149,11 +152,11 @@ def test_legal_animal_units(law, animal, factor):
 
 
 def test_pile_by_leaning_board():
-    # CV-6.6, S-AB130: 4.9 m board, mark 0.9 m up and 2.0 m along: 2.2 m
+    # CV-6.6, Agdex 400/28-3 page 130: 4.9 m board, mark 0.9 m up and 2.0 m along: 2.2 m
     assert budget.leaning_board_height(4.9, 0.9, 2.0) == pytest.approx(2.2, abs=0.006)
 
 
-# federal.md 8.3, S-CLEM: lb PAN per 1,000 gal, lb N/ac, inches (tolerance 0.01); tons (0.05)
+# Clemson lagoon tables: lb PAN per 1,000 gal, lb N/ac, inches (tolerance 0.01); tons (0.05)
 @pytest.mark.parametrize(
     ("pan", "n", "inches"), [(1, 50, 1.84), (4, 150, 1.38), (6, 125, 0.77), (12, 75, 0.23)]
 )
@@ -166,7 +169,7 @@ def test_clemson_depths(pan, n, inches):
                            (25, 150, 6.0), (40, 125, 3.1), (50, 200, 4.0)]
 )  # fmt: skip
 def test_clemson_tons(pan, n, tons):
-    # CV-2.6 and federal.md 8.3, solid manure: tons = N / PAN per ton
+    # CV-2.6 and Clemson lagoon tables, solid manure: tons = N / PAN per ton
     manure = ManureContent("solid", pan, None, None, None, None)
     assert maximum_per_ac(manure, n, None, False).units_per_ac == pytest.approx(tons, abs=0.05)
 
@@ -175,18 +178,19 @@ def test_clemson_tons(pan, n, tons):
 
 
 def test_trap_an_acre_is_not_43_500_square_feet():
-    # S-NOFA appendix A prints 43,500
+    # NOFA soil handbook appendix A prints 43,500
     assert SQFT_PER_AC == 43_560
     assert rate.swath_ac(1, 43_500) < 1
 
 
 def test_trap_p_is_not_turned_into_p2o5_by_2_23():
-    # S-NOFA prints x 2.23; the molar ratio is 2.2914 (S-FDS rounds it to 2.29)
+    # NOFA soil handbook prints x 2.23; the molar ratio is 2.2914 (NCDA rounds it to 2.29)
     assert float(P2O5_PER_P) == pytest.approx(2.2914, abs=5e-5)
 
 
 def test_trap_an_acre_foot_is_not_350_850_gallons():
-    # S-MTLIQ prints 350,850; 12 acre-inches are 325,851 (S-NCB: 27,154 gal per acre-inch)
+    # Montana State, liquid production prints 350,850; 12 acre-inches are 325,851 (NC certification
+    # manual: 27,154 gal per acre-inch)
     assert pytest.approx(325_851, abs=1) == 12 * GAL_PER_AC_IN
     assert float(convert(Decimal(1), "ac_ft", "gal")) == pytest.approx(325_851, abs=1)
     # its sound step: (2.2 - 0.5) / 12 x 4.36 ac = 0.6177 ac-ft, which is 201,267 gal
@@ -196,7 +200,8 @@ def test_trap_an_acre_foot_is_not_350_850_gallons():
 
 
 def test_trap_volume_is_not_multiplied_by_moisture():
-    # S-MTLIQ: 5.3 gal x 88.4 % printed as 39.78 gal; as-excreted volume needs no moisture at all
+    # Montana State, liquid production: 5.3 gal x 88.4 % printed as 39.78 gal; as-excreted volume
+    # needs no moisture at all
     assert animals.manure_cuft(1, 5.3, 1) == 5.3  # neither 4.69 nor the printed 39.78
     assert animals.manure_cuft(1, 5.3, 30) == pytest.approx(159.0)
 

@@ -47,7 +47,7 @@ M_TABLE = """0.2 .02 .04 .07|0.5 .04 .08 .16|1 .08 .15 .26|2 .14 .24 .39|3 .18 .
 
 @pytest.mark.parametrize("row", M_TABLE.split("|"))
 def test_rusle_exponent_table(row):
-    # p_index.md 8, computed; two decimals
+    # USDA AH-537 and AH-703, computed; two decimals
     slope, *printed = (float(number) for number in row.split())
     ours = [soil.rusle_m(slope, ratio) for ratio in ("low", "moderate", "high")]
     assert ours == pytest.approx(printed, abs=0.0051)
@@ -91,7 +91,8 @@ def test_impossible_slopes_are_refused(call):
         call()
 
 
-# p_index.md 8, K by texture (average; OM < 2 %; OM > 2 %), read: three rows at the ends and middle
+# USDA AH-537 and AH-703, K by texture (average; OM < 2 %; OM > 2 %), read: three rows at the ends
+# and middle
 @pytest.mark.parametrize(
     ("texture", "average", "low", "high"),
     [("clay", 0.22, 0.24, 0.21), ("silt loam", 0.38, 0.41, 0.37),
@@ -111,7 +112,7 @@ def test_k_by_texture(texture, average, low, high):
 
 
 def test_k_by_the_nomograph():
-    # p_index.md 8 (read), worked by hand: M = 65 x 85 = 5525; 5525^1.14 = 18465.6
+    # USDA AH-537 and AH-703 (read), worked by hand: M = 65 x 85 = 5525; 5525^1.14 = 18465.6
     assert factors.k_nomograph(65, 15, 2.8, 2, 4) == pytest.approx(
         (2.1e-4 * 9.2 * 5525**1.14 + 2.5) / 759
     )
@@ -143,7 +144,7 @@ def test_impossible_factors_are_refused(call):
         call()
 
 
-# p_index.md 8, AH-537 table 14 (memory): slope, P of A, B, C, strip width
+# AH-537 table 14 (memory): slope, P of A, B, C, strip width
 @pytest.mark.parametrize(
     ("slope", "a", "b", "c", "width"),
     [(2, 0.30, 0.45, 0.60, 130), (5, 0.25, 0.38, 0.50, 100), (8, 0.25, 0.38, 0.50, 100),
@@ -174,7 +175,7 @@ def test_thawing_soil_is_less_steep_from_nine_per_cent_on():
 
 
 def test_unit_systems_turn_into_each_other():
-    # p_index.md 8 (read): R x 17.02, K x 0.1317, A x 2.242
+    # USDA AH-537 and AH-703 (read): R x 17.02, K x 0.1317, A x 2.242
     assert soil.to_metric("r", 100) == pytest.approx(1702)
     assert soil.to_metric("k", 0.37) == pytest.approx(0.048729)
     for factor in ("r", "k", "a"):
@@ -204,7 +205,7 @@ def test_the_ends_of_every_range_belong_to_it():
 
 
 def test_fifteen_feet_and_850_mm_take_the_second_form():
-    # p_index.md 8: slopes shorter than 15 ft have their own S; P < 850 mm the first form
+    # USDA AH-537 and AH-703: slopes shorter than 15 ft have their own S; P < 850 mm the first form
     sine = math.sin(math.atan(0.05))
     assert soil.rusle_s(5, 15) == pytest.approx(10.8 * sine + 0.03)
     at_850 = (587.8 - 1.219 * 850 + 0.004105 * 850**2) * 0.05876

@@ -13,7 +13,7 @@ from farmrecords.calculations.p_loss import PLossInputs, p_loss
 
 
 def test_septage_by_its_nitrogen():
-    # agronomy.md 8, S-WAC (read): lb N per acre / 0.0026
+    # WAC 173-308-270 (read): lb N per acre / 0.0026
     assert biosolids.septage_gal_per_ac(260) == pytest.approx(100_000)
     assert biosolids.septage_gal_per_ac(0) == 0
     with pytest.raises(biosolids.BiosolidsError, match="0 or more"):
@@ -21,7 +21,7 @@ def test_septage_by_its_nitrogen():
 
 
 def test_vermont_biosolids():
-    # p_index.md 1.4 (read): 8340 x solids / 100 x mg/kg x 1e-6 x 2.27; mg/kg x 0.002 x 2.27
+    # Vermont workbook 6.1 (read): 8340 x solids / 100 x mg/kg x 1e-6 x 2.27; mg/kg x 0.002 x 2.27
     assert biosolids.liquid_p2o5_lb_per_kgal(4, 25_000) == pytest.approx(8340 * 0.04 * 0.025 * 2.27)
     assert biosolids.solid_p2o5_lb_per_ton(25_000) == pytest.approx(113.5)
     assert biosolids.liquid_p2o5_lb_per_kgal(100, 1000) == pytest.approx(8.34 * 2.27)
@@ -36,7 +36,7 @@ def test_vermont_biosolids():
 
 
 def test_ohio_soil_tests_disagree():
-    # CONV-1, p_index.md 7 and 8.1: M3 22 -> Bray 10 (10.224); the newer equation makes 16.3
+    # CONV-1, published conversions: M3 22 -> Bray 10 (10.224); the newer equation makes 16.3
     assert soil_test.converted(22, "ohio-older") == pytest.approx(10.224)
     assert soil_test.converted(22, "ohio-older") == pytest.approx(10, abs=0.5)
     assert soil_test.converted(22, "tri-state-2019", backwards=True) == pytest.approx(
@@ -44,7 +44,8 @@ def test_ohio_soil_tests_disagree():
     )
 
 
-# p_index.md 7 (read): 100 FIV = 100 ppm = 200 lb/ac; 150 FIV = 150 ppm = 300 lb/ac; M3 1.35 x Bray
+# Published P conversions (read): 100 FIV = 100 ppm = 200 lb/ac; 150 FIV = 150 ppm = 300 lb/ac; M3
+# 1.35 x Bray
 @pytest.mark.parametrize(
     ("value", "equation", "result"),
     [(100, "delaware-fiv-ppm", 100), (150, "delaware-fiv-ppm", 150), (100, "ppm-lb-per-ac", 200),
@@ -69,13 +70,14 @@ def test_a_soil_test_below_what_an_equation_covers_is_refused():
 
 
 def test_rusle_exponent_at_12_per_cent():
-    # p_index.md 8, computed: .38 / .55 / .71; the handbook prints .37 for the low ratio (memory)
+    # USDA AH-537 and AH-703, computed: .38 / .55 / .71; the handbook prints .37 for the low ratio
+    # (memory)
     found = [soil.rusle_m(12, ratio) for ratio in ("low", "moderate", "high")]
     assert found == pytest.approx([0.38, 0.55, 0.71], abs=0.0051)
 
 
 def test_the_enrichment_of_sediment_ends_at_2_96_tons():
-    # p_index_more.md 1.2, computed: ER is 1 from 2.96 t/ac on
+    # Vadas et al. 2009, computed: ER is 1 from 2.96 t/ac on
     def at(erosion):
         return p_loss(PLossInputs(60, 22, 3, 38, 5, erosion, 0, 25, 50)).enrichment
 
@@ -85,14 +87,14 @@ def test_the_enrichment_of_sediment_ends_at_2_96_tons():
 
 
 def test_fertilizer_factor_at_full_runoff_is_held_at_one():
-    # p_index_more.md 1.2, computed: 0.034 e^3.4 = 1.0188 at q = 1; the factor is capped at 1
+    # Vadas et al. 2009, computed: 0.034 e^3.4 = 1.0188 at q = 1; the factor is capped at 1
     assert 0.034 * math.exp(3.4) == pytest.approx(1.0188, abs=5e-5)
     flood = PLossInputs(90, 25, 2.5, 40, 40, 0, 0, 25, 50, 0, 30, 0)
     assert p_loss(flood).fertilizer_dissolved == 30
 
 
 def test_liquid_manure_available_to_runoff():
-    # p_index_more.md 1.4, V-4 and V-5: 9.88 and 24.7 kg/ha available; V-4's sorption and enrichment
+    # Tests of APLE in R, V-4 and V-5: 9.88 and 24.7 kg/ha available; V-4's sorption and enrichment
     v_4 = PLossInputs(60, 22, 3, 38, 5, 2, 40, 8, 55)
     found = p_loss(v_4)
     assert found.available_manure_p == pytest.approx(9.88)

@@ -57,26 +57,33 @@ def test_every_unit_path_agrees_with_pint(from_unit, to_unit):
     assert ours == pytest.approx(theirs, rel=1e-9)
 
 
-# agronomy.md 1.1 and 1.2; tolerance is half of the last printed digit
+# Exact units and molar masses; tolerance is half of the last printed digit
 @pytest.mark.parametrize(
     ("value", "from_unit", "to_unit", "density", "expected", "tolerance"),
     [
-        ("1", "ac_in", "gal", None, 27154.29, 0.005),  # exact, S-NCB and S-VT print 27,154
+        (
+            "1",
+            "ac_in",
+            "gal",
+            None,
+            27154.29,
+            0.005,
+        ),  # exact, NC certification manual and Vermont print 27,154
         ("1", "ac_ft", "gal", None, 325851, 0.5),  # derived
-        ("1", "ft3", "gal", None, 7.48052, 5e-6),  # S-AB132
-        ("1", "ft3", "yd3", None, 0.0370, 5e-5),  # S-AB132
-        ("1", "ft3", "L", None, 28.32, 5e-3),  # S-AB132
-        ("1", "ft3", "imp_gal", None, 6.229, 5e-4),  # S-AB132
-        ("1", "yd3", "m3", None, 0.7646, 5e-5),  # S-AB132
-        ("1", "m3", "ft3", None, 35.31, 5e-3),  # S-AB132
-        ("1", "m3", "yd3", None, 1.308, 5e-4),  # S-AB132
-        ("1", "gal", "L", None, 3.785, 5e-4),  # S-AB132
-        ("1", "gal", "ft3", None, 0.1337, 5e-5),  # S-AB132
-        ("1", "gal", "imp_gal", None, 0.8327, 5e-5),  # S-AB132
+        ("1", "ft3", "gal", None, 7.48052, 5e-6),  # Agdex 400/28-3 page 132
+        ("1", "ft3", "yd3", None, 0.0370, 5e-5),  # Agdex 400/28-3 page 132
+        ("1", "ft3", "L", None, 28.32, 5e-3),  # Agdex 400/28-3 page 132
+        ("1", "ft3", "imp_gal", None, 6.229, 5e-4),  # Agdex 400/28-3 page 132
+        ("1", "yd3", "m3", None, 0.7646, 5e-5),  # Agdex 400/28-3 page 132
+        ("1", "m3", "ft3", None, 35.31, 5e-3),  # Agdex 400/28-3 page 132
+        ("1", "m3", "yd3", None, 1.308, 5e-4),  # Agdex 400/28-3 page 132
+        ("1", "gal", "L", None, 3.785, 5e-4),  # Agdex 400/28-3 page 132
+        ("1", "gal", "ft3", None, 0.1337, 5e-5),  # Agdex 400/28-3 page 132
+        ("1", "gal", "imp_gal", None, 0.8327, 5e-5),  # Agdex 400/28-3 page 132
         ("1", "bu", "ft3", None, 1.2445, 5e-5),  # exact struck bushel
         ("1", "kg_per_ha", "lb_per_ac", None, 0.892179, 5e-7),  # exact definitions
         ("1", "tonne_per_ha", "ton_per_ac", None, 0.446090, 5e-7),  # exact definitions
-        ("1", "pct", "lb_per_ton", None, 20, 0),  # S-NOFA, CV-1.3
+        ("1", "pct", "lb_per_ton", None, 20, 0),  # NOFA soil handbook, CV-1.3
         ("10", "ppm", "lb_per_ton", None, 0.02, 0),  # CV-1.3
         ("0.01", "pct", "ppm", None, 100, 0),  # CV-1.3
         ("1", "pct", "lb_per_kgal", "8.34", 83.4, 0),  # derived
@@ -89,10 +96,10 @@ def test_every_unit_path_agrees_with_pint(from_unit, to_unit):
         ("1", "lb_per_kgal", "lb_per_ton", "8.3", 0.241, 5e-4),  # derived
         ("1", "lb_per_kgal", "lb_per_ton", "8.5", 0.235, 5e-4),  # derived
         ("1", "lb_per_ton", "lb_per_kgal", "8.34", 4.17, 0),  # derived
-        ("1", "lb_per_100gal", "lb_per_kgal", None, 10, 0),  # S-LPELC2
+        ("1", "lb_per_100gal", "lb_per_kgal", None, 10, 0),  # LPELC
         ("1", "g_per_L", "lb_per_kgal", None, 8.345, 5e-4),  # derived
         ("1", "g_per_kg", "lb_per_ton", None, 2, 0),  # derived
-        ("974", "kg_per_m3", "lb_per_ft3", None, 60.8, 0.05),  # CV-1.4, S-AB133
+        ("974", "kg_per_m3", "lb_per_ft3", None, 60.8, 0.05),  # CV-1.4, Agdex 400/28-3 page 133
         ("8.4", "lb_per_gal", "lb_per_ft3", None, 62.8, 0.05),  # derived
         ("13000", "gal_per_ac", "in_depth", None, 0.479, 5e-4),  # CV-7.1
     ],
@@ -122,7 +129,7 @@ def test_density_there_and_back_is_the_same_number(value, density):
 
 
 def test_phosphorus_and_potassium_factors():
-    # 2.2914 and 0.4364, 1.2046 and 0.8301: agronomy.md 1.1, derived from molar masses
+    # 2.2914 and 0.4364, 1.2046 and 0.8301: derived from molar masses
     assert float(units.p_to_p2o5(Decimal(1))) == pytest.approx(2.2914, abs=5e-5)
     assert float(units.p2o5_to_p(Decimal(1))) == pytest.approx(0.4364, abs=5e-5)
     assert float(units.k_to_k2o(Decimal(1))) == pytest.approx(1.2046, abs=5e-5)

@@ -118,7 +118,7 @@ def test_worksheet_gives_what_the_plain_function_gives():
     kind = worksheet_named("storage_volume")
     steps = kind.run(kind.example).steps
     assert [s.result for s in steps if s.unit == "cu ft"] == [pytest.approx(327_452, abs=1)]
-    # data_formats.md 3.1
+    # pyproj and geographiclib 2.1
     area = worksheet_named("geodesic_area")
     assert area.run(area.example).outputs["area_ac"] == pytest.approx(40.290596, abs=5e-7)
 

@@ -18,7 +18,7 @@ EXAMPLES = [
     ("weigh_area", "strip_ac", 0.7323, 5e-5),  # CV-4.3
     ("weigh_area", "rate_ton_per_ac", 11.10, 0.005),  # CV-4.3
     ("sheet_mean", "rate_ton_per_ac", 12, 0.005),  # CV-4.1: pounds are tons per acre
-    ("tank_filled", "load_gal", 4050, 0),  # S-IA99: 90 %
+    ("tank_filled", "load_gal", 4050, 0),  # Iowa State EPC, spring 1999: 90 %
     ("elliptical_tank", "volume_cuft", 3.14159265 / 4 * 8 * 6 * 20, 1e-5),
     ("road_load", "load_lb", 50_400, 1e-9),
     ("road_load", "wheels_lb", 10_000 + 0.9 * 50_400, 1e-9),
@@ -28,17 +28,17 @@ EXAMPLES = [
     ("round_pile", "diameter_ft", 20, 0.001),
     ("windrow_pile", "diameter_ft", 20, 0),
     ("open_stack", "section_sqft", 102.5, 0),
-    ("bucket_density", "lb_per_gal", 8.4, 1e-9),  # S-NCB: 8.4 lb/gal
+    ("bucket_density", "lb_per_gal", 8.4, 1e-9),  # NC certification manual: 8.4 lb/gal
     ("pail_density", "kg_per_m3", 974, 1e-9),  # CV-1.4
     ("hydraulic_limit", "soil_water_gal_per_ac", 7241, 0.5),  # CV-7.2
     ("hydraulic_limit", "limit_gal_per_ac", 7241, 0.5),
-    ("soil_water_capacity", "held_in", 0.09 * 8, 1e-12),  # S-MO6, low end
+    ("soil_water_capacity", "held_in", 0.09 * 8, 1e-12),  # Missouri soil guide, low end
     ("liquid_depth", "depth_in", 0.479, 5e-4),  # CV-7.1
     ("pond_evaporation", "evaporation_gal", 325_851, 1),  # an acre-foot
-    ("lot_runoff", "runoff_ac_ft", 0.62, 0.005),  # S-MTLIQ, its sound step
+    ("lot_runoff", "runoff_ac_ft", 0.62, 0.005),  # Montana State, liquid production, its sound step
     ("lot_runoff", "runoff_gal", 201_267, 1),
     ("curve_number_runoff", "runoff_in", (4 - 0.2 / 0.9) ** 2 / (4 + 0.8 / 0.9), 1e-9),
-    ("snow_on_storage", "water_gal", 2715, 0.5),  # S-VT
+    ("snow_on_storage", "water_gal", 2715, 0.5),  # Vermont
     ("animals_excreted", "manure_ton", 1095, 1e-9),  # CV-5.1
     ("yearly_nutrients", "manure_ton", 1095, 1e-9),  # CV-5.1
     ("yearly_nutrients", "n_lb", 3250, 0),  # 50 x 65, A3601
@@ -48,11 +48,11 @@ EXAMPLES = [
     ("unlisted_units", "units", 10, 0),  # 40 x 250 lb / 1,000
     ("animal_places", "occupied_days", 324, 1e-9),  # CV-6.4
     ("animal_places", "manure_gal", 404_352, 1e-6),  # CV-6.4
-    ("source_coefficient_pa", "coefficient", 0.402, 5e-4),  # p_index_more.md 2.8, dairy
+    ("source_coefficient_pa", "coefficient", 0.402, 5e-4),  # agronomy manual 503, dairy
     ("source_coefficient_pa", "book", 0.8, 0),
     ("soil_test_conversion", "result", 10.224, 1e-9),  # CONV-1
-    ("septage_rate", "rate_gal_per_ac", 100 / 0.0026, 1e-6),  # S-WAC
-    ("biosolids_p2o5", "p2o5", 8340 * 0.05 * 0.02 * 2.27, 1e-9),  # p_index.md 1.4
+    ("septage_rate", "rate_gal_per_ac", 100 / 0.0026, 1e-6),  # WAC 173-308-270
+    ("biosolids_p2o5", "p2o5", 8340 * 0.05 * 0.02 * 2.27, 1e-9),  # Vermont workbook 6.1
     ("p_k_available", "p2o5_credited_lb", 7838, 0.5),  # CV-2.4
     ("three_year_nitrogen", "n_lb", 94, 1e-9),  # 47 % of 200 lb
     ("acres_for_nitrogen", "available_lb", 9465, 0),  # CV-2.4
@@ -61,7 +61,7 @@ EXAMPLES = [
     ("price_per_lb", "price_per_lb", 1.0, 1e-12),  # 920 / 2000 / 0.46
     ("yield_ceiling", "ceiling_per_ac", 195, 0),  # best four of five
     ("yield_ceiling", "above_per_ac", 5, 0),
-    ("nitrogen_by_yield_goal", "recommended_lb_per_ac", 35 + 1.2 * 180, 1e-9),  # S-NPNRD
+    ("nitrogen_by_yield_goal", "recommended_lb_per_ac", 35 + 1.2 * 180, 1e-9),  # North Platte NRD
 ]
 
 
@@ -171,7 +171,7 @@ def test_amounts_without_acres_have_no_rate():
 def test_storage_drop_takes_a_catchment_of_its_own():
     kind = worksheet_named("storage_drop")
     wide = kind.run({**kind.example, "catchment_sqft": 43_560}).outputs["taken_gal"]
-    # an inch on an acre is 27,154.29 gal (S-NCB)
+    # An inch on an acre is 27,154.29 gal (NC certification manual)
     assert wide == pytest.approx(5 * 9600 * 1728 / 231 + 1000 + 27_154.29, abs=0.01)
 
 
@@ -208,7 +208,7 @@ def test_pile_without_a_weight_has_a_volume_alone():
     ],
 )
 def test_the_least_limit_decides(limits, soil, gallons, by):
-    # agronomy.md 7: least of nutrient rate, soil water and cap; soil as in CV-7.2
+    # By hand: least of nutrient rate, soil water and cap; soil as in CV-7.2
     kind = worksheet_named("hydraulic_limit")
     given = dict(kind.example) if soil else {}
     given["limits"] = [{"name": name, "gal_per_ac": gal} for name, gal in limits]
@@ -237,7 +237,7 @@ def test_a_table_from_memory_says_so_and_states_more():
     ],
 )
 def test_part_a_of_pennsylvania(m3p, feet, special, change, needed):
-    # p_index_more.md 2, screening
+    # Pennsylvania, screening
     sheet = run_worksheet(
         "p_screening_pa",
         {"m3p_ppm": m3p, "distance_ft": feet, "special_watershed": special,
@@ -247,7 +247,7 @@ def test_part_a_of_pennsylvania(m3p, feet, special, change, needed):
     assert [step.result for step in sheet.steps[:4]] == [m3p > 200, feet < 150, special, change]
 
 
-# p_index.md 5.1 (read): A 150-<300, B 300-<450, C >= 450, mean of fields above 150
+# COMAR 15.20.08 (read): A 150-<300, B 300-<450, C >= 450, mean of fields above 150
 @pytest.mark.parametrize(
     ("fields", "mean", "tier"),
     [([120, 200, 500], 350, "B"), ([150], None, None), ([151, 299], 225, "A"), ([450], 450, "C")],
@@ -266,13 +266,13 @@ def test_soil_test_sheet_goes_both_ways_and_names_the_method():
 
 
 def test_solid_biosolids_need_no_solids():
-    # p_index.md 1.4: mg/kg x 0.002 x 2.27
+    # Vermont workbook 6.1: mg/kg x 0.002 x 2.27
     given = {"form": "solid", "p_mg_per_kg": 20_000}
     assert run_worksheet("biosolids_p2o5", given).outputs["p2o5"] == pytest.approx(90.8)
 
 
 def test_credits_leave_out_what_a_system_does_not_state():
-    # agronomy.md 2.2: Alberta P 20 % in year 2, K only in the first year
+    # Agdex 400/28-3: Alberta P 20 % in year 2, K only in the first year
     given = {"system": "AB", "year": 2, "p2o5_lb": 100, "k2o_lb": 100}
     sheet = run_worksheet("p_k_available", given)
     assert sheet.outputs["p2o5_credited_lb"] == pytest.approx(20)

@@ -6,7 +6,7 @@ from farmrecords.calculations.worksheet import WorksheetError, run_worksheet, wo
 
 # name, output, published value, tolerance (ids of the check values in the title of each row)
 EXAMPLES = [
-    ("sheet_calibration", "rate_ton_per_ac", 12, 0.005),  # CV-4.1, S-IA01s
+    ("sheet_calibration", "rate_ton_per_ac", 12, 0.005),  # CV-4.1, Iowa State EPC, 2001
     ("flow_rate", "rate_gal_per_ac", 4950, 1e-9),  # 800 gal/min x 495 / (20 ft x 4 mph), memory
     ("drive_length", "length_ft", 726, 1e-9),  # WAC 173-308-270: 100 ft of 43,560 by 6,000
     ("removal_from_analysis", "removal_lb_per_ac", 86.8, 1e-9),  # CV-3.3
@@ -47,8 +47,8 @@ EXAMPLES = [
     ("rain_factor", "r", 204.12, 0.005),  # 1,000 mm: 3,473.8 metric x 0.05876
     ("practice_factor", "p", 0.5, 0),  # AH-537 table 13 (memory)
     ("rate_by_cell", "amount", 9000, 1e-3),  # 6,000 and 3,000 gal on one ground
-    ("oxides", "figure", 2.29137, 5e-6),  # p_index.md 0: P2O5 = 2.29137 x P (molar)
-    ("vermont_region", "region", "NW", 0),  # p_index.md 1.1: Addison is in the northwest
+    ("oxides", "figure", 2.29137, 5e-6),  # molar masses: P2O5 = 2.29137 x P
+    ("vermont_region", "region", "NW", 0),  # workbook: Addison is in the northwest
     ("water_of_soil_layers", "water_in", 2.756, 5e-4),  # 20 x 0.2 + 30 x 0.1 cm = 7 cm
     ("delivered_soil", "delivered_ton_per_ac", 5.8741, 5e-5),  # USLE-4
     ("metric_factor", "us", 1.0, 1e-12),  # 1 ton/ac is 2.242 t/ha
@@ -121,7 +121,7 @@ def test_percent_systems_and_ranges_have_their_sheet():
 def test_sheets_name_what_is_left_out():
     credits = [{"name": "soybean", "lb_per_ac": 50, "in_recommendation": True}]
     need = run_worksheet("nitrogen_need", {"recommended_lb_per_ac": 124, "credits": credits})
-    assert need.outputs["needed_lb_per_ac"] == 124  # S-DDS
+    assert need.outputs["needed_lb_per_ac"] == 124  # Iowa State
     assert "not subtracted again" in need.notes[0]
     removal = run_worksheet(
         "crop_removal", {"set_id": "tri-state-2020", "crop": "soybean", "yield_per_ac": 50}
@@ -220,7 +220,7 @@ def test_cell_sheet_needs_a_load_and_tells_what_it_leaves_out():
     [(10, 4.37, "2.29"), (4.37, 10, "2.29"), (10, 83.4, "8.34"), (10, 0.01, "1000")],
 )
 def test_a_figure_near_a_telltale_factor_of_an_earlier_one_asks(earlier, now, factor):
-    # factors of agronomy.md 1.1 and 1.2: P and P2O5, pounds per gallon, thousands
+    # Exact factors: P and P2O5, pounds per gallon, thousands
     kind = worksheet_named("load_nutrients")
     row = [{"name": "p2o5", "value": earlier}]
     sheet = kind.run({**kind.example, "p2o5": now, "earlier": row})
@@ -252,7 +252,7 @@ def test_results_are_held_against_earlier_ones_too():
     [("P2O5", 0.43642, "P"), ("K", 1.2046, "K2O"), ("K2O", 0.8301, "K")],
 )
 def test_oxides_both_ways(given_as, figure, other):
-    # agronomy.md 1.1 and p_index.md 0
+    # Molar masses and exact units
     found = run_worksheet("oxides", {"figure": 1, "given_as": given_as}).outputs
     assert found == {"figure": pytest.approx(figure, abs=5e-5), "is_of": other}
 

@@ -1,4 +1,4 @@
-"""TASKDATA folders built for the tests, to the layout of the reference on data formats."""
+"""TASKDATA folders built for the tests, to the layout of ISO 11783-10."""
 
 import struct
 from datetime import date

@@ -12,7 +12,7 @@ from farmrecords.formats.common import FormatError
 from farmrecords.formats.geojson import read_features, write_features
 from farmrecords.formats.outlines import acres
 
-# The quad of the reference on data formats, section 3.1: 40.290596 ac, where pyproj,
+# A quad of 40.290596 ac, where pyproj,
 # geographiclib and the Planimeter program agree.
 QUAD = [[-89.5, 43.0], [-89.495, 43.0], [-89.495, 43.0036], [-89.5, 43.0036], [-89.5, 43.0]]
 QUAD_AC = 40.290596

@@ -17,7 +17,7 @@ from tests.formats import taskdata_files as files
 
 DAY = files.DAY
 HEADER = header_of(files.HEADER.encode())
-# The worked example of the reference on data formats, section 1.4 [measured there by another
+# A worked example [measured by another
 # reader]: 2024-05-01 14:30:05.250, 43.0731234, -89.4012345, 265.123 m, 19.998 ton/ac, 30 ft, on.
 EXAMPLE_HEADER = (
     b'<TIM A="" D="4"><PTN A="" B="" C="" D="" E="" F="" G=""/><DLV A="0007" B="" C="DET-1"/>'
@@ -45,7 +45,7 @@ def test_the_worked_example_is_read_to_its_values():
     assert found.warnings == ()
 
 
-# Factors of the reference, section 1.5, to the digits printed there.
+# Factors of ISO 11783-11, to the digits printed in its dictionary.
 @pytest.mark.parametrize(
     ("ddi", "raw", "unit", "expected"),
     [

@@ -27,7 +27,7 @@ def test_two_independent_writers_agree(document):
     assert canon.canonical(document).decode() == verifier.canonical(document)
 
 
-# Trust reference, section 7.4: two writers compared on 100,000 generated documents.
+# Two writers compared on 100,000 generated documents.
 FULL = 100_000
 RUNS = FULL if os.environ.get("FARMRECORDS_FULL") else FULL // 20
 

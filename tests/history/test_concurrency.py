@@ -1,4 +1,4 @@
-"""Two writers at once: one wins, the others see both versions (trust reference, F5 and F6)."""
+"""Two writers at once: one wins, the others see both versions."""
 
 import threading
 

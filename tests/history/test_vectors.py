@@ -1,4 +1,4 @@
-"""The published vectors of "amendlog/1" (trust reference, section 7.5), byte for byte."""
+"""The published vectors of "amendlog/1", byte for byte."""
 
 import json
 

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from farmrecords.history import verifier
 from tests.history.chains import Chain, season
 
-# Trust reference, section 1: one flipped bit is found in all of 10,000 random flips.
+# One flipped bit is found in all of 10,000 random flips.
 FULL = 10_000
 RUNS = FULL if os.environ.get("FARMRECORDS_FULL") else FULL // 20
 SEASON = season()

@@ -20,7 +20,7 @@ from tests.house.rooms import ROOT
 TODAY = dt.date(2026, 4, 22)
 NOW = dt.datetime(2026, 4, 22, 16, tzinfo=dt.UTC)
 
-# Templates that the crew and haulers never open (trust.md section 2).
+# Templates that the crew and haulers never open (the table of roles).
 OFFICE = {"tests", "manure_test", "enter_manure_test", "decide"}
 ROOMS = ("people", "loads", "farm", "findings", "book", "templatetags")
 

@@ -1,4 +1,4 @@
-"""Which limit of the plan binds and what it leaves for manure (federal.md 2.5 and 8.2)."""
+"""Which limit of the plan binds and what it leaves for manure (40 CFR 122.42(e)(5))."""
 
 import datetime as dt
 from decimal import Decimal
@@ -18,7 +18,7 @@ LATE = dt.date(2025, 12, 1)
 
 
 class Case:
-    """federal.md 8.2 on 8.1: 40 ac, 8.53 lb N and 18 lb P2O5 a ton, limits 160 and 50 lb/ac."""
+    """By hand, Montana's step 5: 40 ac, 8.53 lb N and 18 lb P2O5 a ton, limits 160 and 50 lb/ac."""
 
     def __init__(self, approach, **crop):
         self.operation = builders.make_operation()
@@ -82,20 +82,20 @@ class Case:
 def test_a_linear_limit_is_for_manure_alone_whatever_fertilizer_was_spread():
     case = Case("linear")
     case.starter()
-    assert case.left_tons == pytest.approx(750.29, abs=0.005)  # federal.md 8.2
+    assert case.left_tons == pytest.approx(750.29, abs=0.005)  # by hand
     assert case.left.limited_by == "N"
     assert case.year.terms.p2o5.binds is False
 
 
 def test_phosphorus_binds_on_a_field_that_the_plan_limits_by_it():
     case = Case("linear", is_p_limited=True)
-    assert case.left_tons == pytest.approx(111.11, abs=0.005)  # federal.md 8.2
+    assert case.left_tons == pytest.approx(111.11, abs=0.005)  # by hand
     assert case.left.limited_by == "P2O5"
     assert [term.nutrient for term in case.year.terms.binding] == ["N", "P2O5"]
 
 
 def test_a_narrative_limit_is_less_credits_and_fertilizer_of_the_crop_year():
-    # federal.md 8.2: legume 40 and soil N 30 as credits, starter 10: 80 lb/ac are left for manure
+    # By hand: legume 40 and soil N 30 as credits, starter 10: 80 lb/ac are left for manure
     case = Case("narrative", n_credit_lb_per_ac=Decimal(70))
     case.starter()
     assert case.year.terms.n.manure_lb_per_ac == pytest.approx(80)

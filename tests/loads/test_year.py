@@ -122,7 +122,7 @@ def test_fertilizer_is_part_of_the_total(farm):
 
 
 def test_what_is_left_follows_nitrogen_and_on_a_field_limited_by_p_the_smaller(farm):
-    # federal.md 2.5: R_max = min(R_N, R_P if the field is P-limited else R_N)
+    # 40 CFR 122.42(e)(5): R_max = min(R_N, R_P if the field is P-limited else R_N)
     plan = builders.make_plan(farm.operation)
     crop = builders.make_planned_crop(plan, farm.field, 2026, n_lb="160", p2o5_lb="30")
     for _n in range(2):

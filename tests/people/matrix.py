@@ -8,7 +8,7 @@ from typing import Any
 
 from tests.people.world import VIEWERS, World, nobody
 
-# trust.md section 2, the table of actions.
+# The table of actions.
 SEE = frozenset({"crew", "hauler", "office", "owner", "planner", "inspector"})
 WHOLE = SEE - {"crew", "hauler"}
 OWN_PEOPLE = frozenset({"office", "owner"})

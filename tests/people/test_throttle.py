@@ -1,4 +1,4 @@
-"""Ten failures hold an account, fifty a source, for a quarter of an hour (trust.md section 1)."""
+"""Ten failures hold an account, fifty a source, for a quarter of an hour (aims of security)."""
 
 from __future__ import annotations
 

@@ -17,7 +17,7 @@ def stated_field(operation, acres="9.5", **values):
 
 
 def six_loads(operation, storage):
-    """federal.md 8.8: 6 loads x 4,200 gal on 9.5 ac, 25 lb N and 12 lb P2O5 per 1,000 gal."""
+    """By hand: 6 loads x 4,200 gal on 9.5 ac, 25 lb N and 12 lb P2O5 per 1,000 gal."""
     field = stated_field(operation)
     test = make.make_manure_test(storage, dt.date(2026, 3, 1))
     for day in range(6):

@@ -20,7 +20,7 @@ from tests.report.making import FIRST, LAST, six_loads, stated_field
 
 pytestmark = pytest.mark.django_db
 
-# 40 CFR 122.42(e)(4)(i), the thirteen types in the order of the rule [read, federal.md 2.4].
+# 40 CFR 122.42(e)(4)(i) [read], the thirteen types in the order of the rule.
 THIRTEEN = [
     "beef_cattle", "broilers", "layers", "swine_ge55", "swine_lt55", "dairy_mature",
     "dairy_heifers", "veal", "sheep", "horses", "ducks", "turkeys", "other",
@@ -41,7 +41,7 @@ def test_six_loads_add_up_as_in_the_example_of_the_federal_page(operation, stora
     six_loads(operation, storage)
     report = build(operation, FIRST, LAST)
     (field,) = report.fields
-    # federal.md 8.8 [constructed]: 25,200 gal; 2,652.6 gal/ac; 66.32 lb N/ac; 31.83 lb P2O5/ac
+    # constructed, by hand: 25,200 gal; 2,652.6 gal/ac; 66.32 lb N/ac; 31.83 lb P2O5/ac
     assert field.applied[0].amount.words == "25,200 gal"
     assert field.applied[0].per_field_ac.words == "2,652.6 gal/ac"
     assert field.nutrients.n_lb_per_ac.value == Decimal("66.32")
@@ -107,7 +107,7 @@ def test_acres_used_count_each_field_once_and_leave_out_fields_without_loads(ope
     ("control", "acres"), [("owned", 29), ("rented", 29), ("leased", 29), ("other", 9)]
 )
 def test_land_counts_as_used_when_owned_rented_or_leased(operation, storage, control, acres):
-    # 40 CFR 122.23(b)(3) [read, federal.md 1.4]: under control, whether owned, rented or leased
+    # 40 CFR 122.23(b)(3) [read]: under control, whether owned, rented or leased
     make.make_load(stated_field(operation, "9"), storage)
     other = stated_field(operation, "20", control=control)
     make.make_load(other, storage)

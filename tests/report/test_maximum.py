@@ -1,4 +1,4 @@
-"""The yearly calculation of the report: federal.md 2.5 and the worked case of 8.2."""
+"""The yearly calculation of the report: 40 CFR 122.42(e)(5) and a case worked by hand."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ SPREAD = dt.date(2025, 4, 20)
 
 
 class Case:
-    """federal.md 8.2: 40 ac, 8.53 lb N and 18 lb P2O5 a ton, sampled 2024-05-02, limit 160 lb."""
+    """By hand: 40 ac, 8.53 lb N and 18 lb P2O5 a ton, sampled 2024-05-02, limit 160 lb."""
 
     def __init__(self, approach="linear", boundary=None, **crop):
         self.operation = make.make_operation()
@@ -88,14 +88,14 @@ def test_the_linear_calculation_of_the_worked_case():
     case = Case()
     case.load()
     case.fertilizer(dt.date(2025, 5, 1))  # a linear limit is for manure alone
-    assert case.row.amount.words == "750.29 tons"  # federal.md 8.2
+    assert case.row.amount.words == "750.29 tons"  # by hand
     assert case.row.set_by == "N"
 
 
 def test_the_linear_calculation_on_a_field_limited_by_phosphorus():
     case = Case(is_p_limited=True)
     case.load()
-    assert (case.row.amount.words, case.row.set_by) == ("111.11 tons", "P2O5")  # federal.md 8.2
+    assert (case.row.amount.words, case.row.set_by) == ("111.11 tons", "P2O5")  # by hand
 
 
 def narrative():
@@ -107,7 +107,7 @@ def narrative():
 def test_the_narrative_calculation_of_the_worked_case():
     case = narrative()
     case.fertilizer(dt.date(2025, 5, 1))  # starter 10
-    # federal.md 8.2: 160 - 40 - 10 - 30 = 80; 80 / 8.53 = 9.3787 ton/ac; x 40 = 375.15 ton
+    # By hand: 160 - 40 - 10 - 30 = 80; 80 / 8.53 = 9.3787 ton/ac; x 40 = 375.15 ton
     assert (case.row.per_ac.words, case.row.amount.words) == ("9.38 tons/ac", "375.15 tons")
     (inputs,) = case.report.narrative.inputs
     assert inputs.n_limit.words == "160.0 lb/ac"
@@ -124,7 +124,7 @@ def test_fertilizer_of_the_crop_year_counts_although_it_was_spread_before_the_pe
         test, results=[{"analyte": "total_n", "value": "25", "unit": "lb/ton", "basis": "as_is"}]
     )
     case.load(rate_test=test, content_test=test)
-    # (160 - 40 - 70) / 25 = 2 units per acre (derived, federal.md 2.5)
+    # (160 - 40 - 70) / 25 = 2 units per acre (derived)
     assert case.row.per_ac.words == "2.00 tons/ac"
     assert case.report.narrative.fertilizer == ()  # the list is that of the period
 
@@ -155,9 +155,9 @@ def test_a_statement_about_a_field_is_told_in_the_narrative_part():
 @pytest.mark.parametrize(
     ("spread_on", "is_told"),
     [
-        (dt.date(2025, 4, 20), True),  # federal.md 8.2: valid
+        (dt.date(2025, 4, 20), True),  # twelve months: valid
         (dt.date(2025, 5, 2), True),  # twelve months to the day
-        (dt.date(2025, 5, 3), False),  # federal.md 8.2: invalid
+        (dt.date(2025, 5, 3), False),  # twelve months: invalid
     ],
 )
 def test_the_manure_test_may_be_twelve_months_old_when_the_manure_is_applied(spread_on, is_told):
@@ -214,7 +214,7 @@ def test_ground_kept_free_is_not_in_the_acres_of_the_maximum():
 
 
 def test_what_is_left_is_the_maximum_less_what_went_on():
-    # federal.md 2.5: remaining = amount_max - already applied, amount_max = R_max x spreadable
+    # 40 CFR 122.42(e)(5): remaining = amount_max - already applied, amount_max = R_max x spreadable
     case = Case(boundary=make.SQUARE)
     brook = {"type": "LineString", "coordinates": [[-89.5, 42.99], [-89.5, 43.01]]}
     make.make_feature(case.operation, "stream_perennial", brook)

@@ -157,7 +157,7 @@ def test_page_pdf_and_json_say_the_same_numbers(client, farm):
         paper = "\n".join(page.extract_text() for page in book.pages)
     told = json.loads(client.get(address("report_json", farm, *DAYS)).content)
     field = told["report"]["fields"][0]
-    # federal.md 8.8 [constructed]
+    # constructed, worked by hand
     assert field["applied"][0]["per_field_ac"]["value"] == "2652.6"
     assert field["nutrients"]["n_lb_per_ac"]["value"] == "66.32"
     for figure in ("25,200", "2,652.6", "66.32", "31.83", "13.89"):
@@ -210,7 +210,7 @@ def test_names_are_text_on_the_page(client, farm):
 def test_the_page_says_that_it_is_a_draft_and_claims_no_more_than_it_may(client, farm):
     words = words_of(signed_in(client, farm).get(address("report_period", farm, *DAYS)))
     assert "Draft, not signed" in words
-    # federal.md 5.5
+    # 40 CFR 3 and 127: what a record book must not say
     for claim in ("in compliance", "CROMERR", "EPA-approved"):
         assert claim not in words
 

@@ -17,7 +17,7 @@ from farmrecords.report.model import ITEMS
 from farmrecords.report.pdf import render
 from tests.report.samples import field_item, load_row, sample_report
 
-# trust.md T18: names that try to break out, and what no file may hold.
+# Names that try to break out, and what no file may hold.
 HOSTILE = [
     ") /JS (app.alert(1)) (",
     "<b>bold</b><a href='http://example.invalid'>x</a>",
@@ -81,7 +81,7 @@ def test_the_history_head_is_not_part_of_the_hash():
 
 
 def test_the_items_stand_in_the_order_of_the_law():
-    # 40 CFR 122.42(e)(4)(i)-(viii) [read, federal.md 2.4]
+    # 40 CFR 122.42(e)(4)(i)-(viii) [read]
     text = text_of(render(sample_report()))
     body = text[text.index("40 CFR 122.42(e)(4)(i)\n") :]
     places = [body.index(f"40 CFR 122.42(e)(4)({key})\n") for key in ITEMS]
@@ -117,7 +117,7 @@ def test_the_load_table_adds_up_to_its_total():
         lines = "\n".join(page.extract_text() for page in book.pages).split("\n")
     rows = [line for line in lines if re.match(r"^\d+ 2025-\d\d-\d\d 09:30 ", line)]
     amounts = [int(row.split()[3].replace(",", "")) for row in rows]
-    assert sum(amounts) == 25_200  # federal.md 8.8: 6 x 4,200
+    assert sum(amounts) == 25_200  # worked by hand: 6 x 4,200
     assert any(line.startswith("total 25,200 ") for line in lines)
 
 
@@ -208,7 +208,7 @@ def test_text_stays_inside_the_margins_and_columns_do_not_overlap():
 
 
 def test_the_report_claims_no_more_than_it_may():
-    # federal.md 5.5: what a record book must not say
+    # 40 CFR 3 and 127: what a record book must not say
     text = text_of(render(sample_report())).lower()
     for words in ("in compliance", "cromerr", "epa-approved", "certified report", "files with epa"):
         assert words not in text
