@@ -48,7 +48,7 @@ def test_nothing_is_written_after_the_noon_of_the_fixed_day(books):
 
 
 def test_there_are_enough_loads_and_tracks(books):
-    # 1,500 loads and 200 tracks: what the order for this demonstration asks for.
+    # 1,500 loads and 200 tracks: enough that every page and filter has something to show.
     loads = [e for book in books.values() for e in loads_of_the_period(book)]
     assert len(loads) >= 1500
     assert sum(1 for e in loads if e.files) >= 200

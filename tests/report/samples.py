@@ -1,6 +1,6 @@
 """A small report made by hand, for tests of its renderings: one field, six loads, one hand-over.
 
-The field and its loads are the example of the federal reference page, section 8.8 (constructed):
+The field and its loads are constructed and worked by hand:
 6 loads of 4,200 gal on 9.5 ac with 25 lb N and 12 lb P2O5 per 1,000 gal.
 """
 
