@@ -7,13 +7,7 @@ import datetime as dt
 from farmrecords.findings.models import RuleConfirmation
 from farmrecords.people.access import Seat
 from farmrecords.people.models import Operation
-from farmrecords.rules.model import STATUS_ORDER, Rule
-
-
-def weakest_status(rule: Rule) -> str:
-    """The weakest source status of the rule and of all its values."""
-    statuses = [rule.status, *(value.status for value in rule.values)]
-    return max(statuses, key=STATUS_ORDER.index)
+from farmrecords.rules.model import Rule
 
 
 def is_to_confirm(rule: Rule) -> bool:

@@ -83,6 +83,12 @@ class Rule:
         """The jurisdiction whose rule it is."""
         return self.section.jurisdiction
 
+    @property
+    def weakest_status(self) -> str:
+        """The weakest source status of the rule and of all its values, in force or not."""
+        statuses = [self.status, *(value.status for value in self.values)]
+        return max(statuses, key=STATUS_ORDER.index)
+
     def in_force(self, on: date) -> bool:
         """Whether this rule stands in the book on that day; both ends are inside."""
         return self.from_on <= on and (self.until_on is None or on <= self.until_on)

@@ -17,7 +17,7 @@ from typing import Any
 from farmrecords.rules.cases import Case, differences
 from farmrecords.rules.errors import RuleFileError
 from farmrecords.rules.judge import judge_rule
-from farmrecords.rules.model import STATUS_ORDER, Rule
+from farmrecords.rules.model import Rule
 from farmrecords.rules.reader import load_toml, read_rule
 from farmrecords.rules.rulebook import DATA
 from tests.rules.written import cases, rulebook
@@ -69,11 +69,6 @@ def situations() -> dict[str, list[Case]]:
         for expected in case.expected:
             found.setdefault(expected.rule, []).append(replace(case, expected=(expected,)))
     return found
-
-
-def status_of(rule: Rule) -> str:
-    """The weakest source status of a rule and its values."""
-    return max((rule.status, *(value.status for value in rule.values)), key=STATUS_ORDER.index)
 
 
 def mutants(rule: Rule) -> Iterator[tuple[str, Rule]]:
@@ -265,7 +260,7 @@ def main(names: list[str]) -> None:
     for rule in rulebook().rules:
         if not names or rule.id in names:
             for words in unnoticed(rule):
-                sys.stdout.write(f"{rule.id} ({status_of(rule)}): {words}\n")
+                sys.stdout.write(f"{rule.id} ({rule.weakest_status}): {words}\n")
 
 
 if __name__ == "__main__":

@@ -7,7 +7,7 @@ import pytest
 
 from farmrecords.rules.cases import Case, differences
 from farmrecords.rules.model import Rule
-from tests.rules.mutants import situations, status_of
+from tests.rules.mutants import situations
 from tests.rules.written import cases, rulebook
 
 
@@ -68,7 +68,7 @@ def kinds_of(rule: Rule, found: Sequence[Case]) -> set[str]:
 
 def kinds_asked(rule: Rule) -> set[str]:
     """The kinds a rule needs: a memory row one (cannot tell), any other all."""
-    if status_of(rule) == "memory":
+    if rule.weakest_status == "memory":
         return {"cannot tell"}
     days = {"before it began", "first day"}
     if rule.until_on is not None:

@@ -10,7 +10,7 @@ from django.core.management import CommandError, call_command
 
 from farmrecords.rules.rulebook import DATA
 from tests import builders
-from tests.rules.written import CASES
+from tests.rules.written import CASES, rulebook
 
 
 def judged(*arguments: str) -> str:
@@ -129,3 +129,17 @@ def test_the_same_rules_change_nothing() -> None:
 def test_an_operation_that_is_not_there_is_refused() -> None:
     with pytest.raises(CommandError, match="no operation 'nowhere'"):
         judged("--operation", "nowhere", "--year", "2026")
+
+
+def test_coverage_counts_a_rule_by_its_weakest_source() -> None:
+    rules = rulebook().rules
+    counts = {
+        status: sum(rule.weakest_status == status for rule in rules)
+        for status in ("memory", "read", "secondary")
+    }
+
+    text = judged("--coverage")
+
+    words = ", ".join(f"{number} {status}" for status, number in counts.items())
+    assert f"All: {len(rules)} rules ({words})." in text
+    assert rulebook().rule("IA-W-1").weakest_status == "secondary"

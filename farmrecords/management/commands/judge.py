@@ -118,14 +118,14 @@ class Command(BaseCommand):
         """Print rules by status and declared rows by state, per jurisdiction."""
         for name, coverage in sorted(rulebook.coverage.items()):
             rules = [rule for rule in rulebook.rules if rule.jurisdiction == name]
-            by_status = _in_words(count(rule.status for rule in rules))
+            by_status = _in_words(count(rule.weakest_status for rule in rules))
             self.stdout.write(f"{name}: {coverage.title}, as of {coverage.as_of}")
             self.stdout.write(f"  {len(rules)} rules ({by_status})")
             self.stdout.write(f"  {len(coverage.rows)} rows ({_in_words(coverage.counts())})")
             for row in coverage.rows:
                 if row.why:
                     self.stdout.write(f"    {row.state.replace('_', ' ')}: {row.row}: {row.why}")
-        whole = _in_words(count(rule.status for rule in rulebook.rules))
+        whole = _in_words(count(rule.weakest_status for rule in rulebook.rules))
         self.stdout.write(f"All: {len(rulebook.rules)} rules ({whole}).")
         self.stdout.write(f"Fingerprint {rulebook.fingerprint}")
 
