@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -12,10 +12,8 @@ from farmrecords.findings.judging import Judge
 from farmrecords.loads.models import Load
 from farmrecords.loads.year import years_of
 from farmrecords.people.models import Operation
-from farmrecords.rules.findings import Finding
+from farmrecords.rules.findings import differing
 from farmrecords.rules.rulebook import Rulebook
-
-NO_FINDING = "no finding"
 
 
 @dataclass(frozen=True)
@@ -50,22 +48,10 @@ def changed_findings(
     )
     for load in rows:
         field = str(load.parts.all()[0].field)
-        for rule_id, title, old, new in _differences(now.load(load), then.load(load)):
-            record = f"load of {load.local_day}, {field}"
-            yield Changed(record, rule_id, title, old, new, field, load.local_day, load.pk)
+        record = f"load of {load.local_day}, {field}"
+        for one, was, new in differing(now.load(load), then.load(load)):
+            yield Changed(record, one.rule_id, one.title, was, new, field, load.local_day, load.pk)
     for held in years_of(operation, year).values():
         field = str(held.field)
-        for rule_id, title, old, new in _differences(now.field_year(held), then.field_year(held)):
-            yield Changed(f"{field}, year {year}", rule_id, title, old, new, field)
-
-
-def _differences(
-    before: Iterable[Finding], after: Iterable[Finding]
-) -> Iterator[tuple[str, str, str, str]]:
-    was = {finding.rule_id: finding for finding in before}
-    becomes = {finding.rule_id: finding for finding in after}
-    for rule_id in sorted({*was, *becomes}):
-        old, new = was.get(rule_id), becomes.get(rule_id)
-        said = str(old.outcome) if old else NO_FINDING, str(new.outcome) if new else NO_FINDING
-        if said[0] != said[1]:
-            yield rule_id, (new or old).title, *said  # type: ignore[union-attr]
+        for one, was, new in differing(now.field_year(held), then.field_year(held)):
+            yield Changed(f"{field}, year {year}", one.rule_id, one.title, was, new, field)

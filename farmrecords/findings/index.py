@@ -20,7 +20,7 @@ from farmrecords.loads.facts import facts_for
 from farmrecords.loads.models import Load
 from farmrecords.loads.year import years_of
 from farmrecords.people.models import Operation
-from farmrecords.rules.findings import OUTCOMES, Finding
+from farmrecords.rules.findings import COUNTED, Finding, counted_under
 
 BATCH = 400
 
@@ -142,13 +142,12 @@ def _drop_uncounted(operation: Operation) -> None:
 
 def counts(operation: Operation, first: dt.date, last: dt.date) -> dict[str, int]:
     """How many indexed findings of each outcome in the period; what is to confirm counts apart."""
-    found = dict.fromkeys((*OUTCOMES, "to_confirm"), 0)
+    found = dict.fromkeys(COUNTED, 0)
     rows = FindingIndex.objects.filter(operation=operation, day__gte=first, day__lte=last)
     for outcome, standing, number in rows.values_list("outcome", "standing").annotate(
         n=Count("id")
     ):
-        apart = standing == "to_confirm" and outcome in ("met", "not_met")
-        found["to_confirm" if apart else outcome] += number
+        found[counted_under(outcome, standing)] += number
     return found
 
 

@@ -21,7 +21,7 @@ from farmrecords.loads.facts import facts_of, facts_within
 from farmrecords.loads.models import Load
 from farmrecords.loads.year import FieldYear, field_year
 from farmrecords.rules.asks import largest_ft
-from farmrecords.rules.findings import ON_FIELD, OUTCOMES, Finding
+from farmrecords.rules.findings import COUNTED, ON_FIELD, OUTCOMES, Finding, counted_under
 from farmrecords.rules.judge import judge
 from farmrecords.rules.rulebook import Rulebook
 
@@ -94,10 +94,9 @@ def year_day(year: FieldYear) -> dt.date:
 
 def counts(findings: Iterable[Finding]) -> dict[str, int]:
     """How many findings of each outcome; rules still to be confirmed are counted apart."""
-    found = dict.fromkeys((*OUTCOMES, "to_confirm"), 0)
+    found = dict.fromkeys(COUNTED, 0)
     for finding in findings:
-        apart = finding.standing == "to_confirm" and finding.outcome in ("met", "not_met")
-        found["to_confirm" if apart else finding.outcome] += 1
+        found[counted_under(finding.outcome, finding.standing)] += 1
     return found
 
 

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from farmrecords.rules.facts import Facts
-from farmrecords.rules.findings import Finding
+from farmrecords.rules.findings import Finding, differing
 from farmrecords.rules.judge import judge
 from farmrecords.rules.rulebook import Rulebook
 from farmrecords.rules.vocabulary import TERMS
@@ -200,12 +200,8 @@ def changed_by(
 ) -> list[tuple[str, str, str]]:
     """(rule, outcome now, outcome under the draft) for each finding a draft would change.
 
-    A rule that makes no finding is "none".
+    A rule that says nothing has "no finding".
     """
-    before = {item.rule_id: item.outcome for item in judge(now, stack, facts, on, subject)}
-    after = {item.rule_id: item.outcome for item in judge(draft, stack, facts, on, subject)}
-    return [
-        (rule, before.get(rule, "none"), after.get(rule, "none"))
-        for rule in sorted({*before, *after})
-        if before.get(rule) != after.get(rule)
-    ]
+    before = judge(now, stack, facts, on, subject)
+    after = judge(draft, stack, facts, on, subject)
+    return [(one.rule_id, was, becomes) for one, was, becomes in differing(before, after)]

@@ -1,6 +1,6 @@
 """What a rule says about a record: met, not met, cannot tell, or a notice."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -145,3 +145,34 @@ class _Shown(dict[str, Any]):
 
     def __missing__(self, name: str) -> str:
         return "not known"
+
+
+NO_FINDING = "no finding"
+COUNTED: tuple[str, ...] = (*OUTCOMES, "to_confirm")
+
+
+def counted_under(outcome: str, standing: str) -> str:
+    """The heading a finding counts under: its outcome, or apart while its rule is to confirm.
+
+    >>> counted_under("not_met", "to_confirm"), counted_under("cannot_tell", "to_confirm")
+    ('to_confirm', 'cannot_tell')
+    """
+    apart = standing == "to_confirm" and outcome in ("met", "not_met")
+    return "to_confirm" if apart else outcome
+
+
+def differing(
+    before: Iterable[Finding], after: Iterable[Finding]
+) -> Iterator[tuple[Finding, str, str]]:
+    """Each finding whose outcome changed, in the order of rules: it, and both outcomes.
+
+    A rule that says nothing on one side has "no finding" there.
+    """
+    was = {finding.rule_id: finding for finding in before}
+    becomes = {finding.rule_id: finding for finding in after}
+    for rule_id in sorted({*was, *becomes}):
+        old, new = was.get(rule_id), becomes.get(rule_id)
+        said = (old.outcome if old else NO_FINDING, new.outcome if new else NO_FINDING)
+        either = new or old
+        if said[0] != said[1] and either is not None:
+            yield either, *said

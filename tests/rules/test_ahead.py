@@ -102,7 +102,7 @@ def test_a_draft_without_a_rule_names_the_findings_that_would_go() -> None:
 
     changes = changed_by(rulebook(), draft, ("us-mn",), facts, on, "load")
 
-    assert changes == [("MN-SB-7", "not_met", "none")]
+    assert changes == [("MN-SB-7", "not_met", "no finding")]
 
 
 def test_the_features_stay_when_another_way_is_tried() -> None:
