@@ -8,6 +8,7 @@ and what it counts stands in `loads.limits`. Where an input is missing the row s
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 
 from farmrecords.calculations.manure_test import ManureTestError
 from farmrecords.calculations.maximum import amount_per_ac, maximum_per_ac, on_acres
@@ -124,7 +125,7 @@ def _test(
 def most_months(rows: Rows) -> int:
     """How old a test may be when the manure is applied, by the rule in force on the last day."""
     value = rulebook().rule(AGE_RULE).on(rows.last_on).plain["longest"]
-    if value.unit != "month" or value.value is None:
+    if value.unit != "month" or not isinstance(value.value, Decimal):
         raise ValueError(f"Rule {AGE_RULE} gives its span in {value.unit}; months are expected.")
     return int(value.value)
 
