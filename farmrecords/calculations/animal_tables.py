@@ -14,6 +14,7 @@ from importlib import resources
 from typing import Any
 
 from .animals import AnimalError, Excreted, excreted, manure_cuft, manure_ton
+from .rate import LB_PER_TON
 
 _DATA = resources.files("farmrecords.calculations") / "data"
 
@@ -106,6 +107,31 @@ def excreted_in_period(
     return ExcretedInPeriod(
         row, animal_days, manure_ton(animal_days, row.lb_per_day, 1), cuft, *pounds
     )
+
+
+@dataclass(frozen=True)
+class Finished:
+    """What so many finished animals excreted in their whole time; P and K as elements."""
+
+    ton: float
+    cuft: float
+    n_lb: float
+    p_lb: float
+    k_lb: float
+
+
+def finished(animal: str, head: float) -> Finished:
+    """Return what finished animals excreted from start to market: head x figure of one.
+
+    Raises AnimalError for an animal the table lacks or a head count below 0. Source: ASABE D384.2
+    table 1 (memory).
+
+    >>> finished("grow-finish pig, 154 lb on average", 1000)
+    Finished(ton=600.0, cuft=20000, n_lb=10000, p_lb=1700.0, k_lb=4400.0)
+    """
+    _head(head)
+    lb, *others = (head * value for value in _row("finished", animal))
+    return Finished(lb / LB_PER_TON, *others)
 
 
 def manure_cuft_per_day(kind: str) -> float:

@@ -11,6 +11,8 @@ from functools import lru_cache
 from importlib import resources
 from typing import Any
 
+from .units import GAL_PER_CUFT
+
 _FILE = resources.files("farmrecords.calculations") / "data" / "density.toml"
 BUCKET_GAL = 5.0
 LB_PER_CUFT_OF_BUCKET = 1.5  # a cubic foot holds 7.48 gal, nearly one and a half buckets
@@ -73,3 +75,36 @@ def planning_figures() -> Mapping[str, Mapping[str, Any]]:
     """
     rows = tomllib.loads(_FILE.read_text(encoding="utf-8"))["figure"]
     return {row["material"]: row for row in rows}
+
+
+def planned_by_volume() -> tuple[str, ...]:
+    """Return the materials with one planning figure for a gallon or a cubic foot.
+
+    >>> planned_by_volume()
+    ('liquid, gallons to tons', 'liquid, planning', 'solid, planning')
+    """
+    return tuple(
+        name
+        for name, row in planning_figures().items()
+        for low, high in [row.get("lb_per_cuft") or row.get("lb_per_gal") or (0, 1)]
+        if low == high
+    )
+
+
+def planning_lb_per_cuft(material: str) -> float:
+    """Return the planning figure of a material in pounds per cubic foot.
+
+    Raises DensityError for a material without one figure for a gallon or a cubic foot. Source: the
+    figure's own (read).
+
+    >>> round(planning_lb_per_cuft("liquid, gallons to tons"), 2)  # 8.4 lb/gal
+    62.84
+    """
+    if material not in planned_by_volume():
+        raise DensityError(
+            f"{material!r} has no one planning figure. Held: {'; '.join(planned_by_volume())}."
+        )
+    row = planning_figures()[material]
+    if "lb_per_cuft" in row:
+        return float(row["lb_per_cuft"][0])
+    return float(row["lb_per_gal"][0] * GAL_PER_CUFT)

@@ -46,6 +46,33 @@ def by_yield_goal_lb_per_ac(rule_id: str, yield_goal_bu_per_ac: float) -> float:
     return float(rule["base_lb_per_ac"] + rule["lb_per_bu"] * yield_goal_bu_per_ac)
 
 
+def by_rotation_lb_per_ac(rule_id: str) -> float:
+    """Return the nitrogen of an economic rate by rotation; the legume is already in it.
+
+    Raises CropError for an unknown rule. Source: the rule's own (read), at its own price ratio.
+
+    >>> by_rotation_lb_per_ac("iowa-corn-after-soybean")
+    124.0
+    """
+    if rule_id not in rules("rotation"):
+        raise CropError(f"No rotation {rule_id!r}. Known: {', '.join(rules('rotation'))}.")
+    return float(rules("rotation")[rule_id]["n_lb_per_ac"])
+
+
+def legume_credit_lb_per_ac(rule_id: str) -> tuple[float, float]:
+    """Return both ends of a legume's published nitrogen credit, pounds per acre.
+
+    Raises CropError for an unknown rule. Source: the rule's own (read).
+
+    >>> legume_credit_lb_per_ac("nebraska-alfalfa-good")
+    (80.0, 120.0)
+    """
+    if rule_id not in rules("legume"):
+        raise CropError(f"No legume {rule_id!r}. Known: {', '.join(rules('legume'))}.")
+    low, high = rules("legume")[rule_id]["credit_lb_per_ac"]
+    return float(low), float(high)
+
+
 @dataclass(frozen=True)
 class AgainstCeiling:
     """A planned yield beside the highest one the rule allows; ``above`` is 0 within it."""

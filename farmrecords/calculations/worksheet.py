@@ -64,6 +64,7 @@ SUBJECTS = (
     "herd",
     "screening",
     "credits",
+    "figures",
 )
 
 

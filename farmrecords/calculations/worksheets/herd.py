@@ -13,7 +13,7 @@ from .one_line import one_line
 HELD = animal_tables.tables()
 HEAD = Input("head", "head", 0, 5_000_000, "animals", reason="more than any one farm's")
 DAYS = Input("days", "days", 0, 366, "days in the period", reason="one year at most")
-SETS = ("wisconsin-a3601", "asabe-d384.2", "horse-rutgers")
+SETS = ("wisconsin-a3601", "asabe-d384.2", "awmfh-2008", "horse-rutgers")
 
 
 def _choice(name: str, meaning: str, table: str) -> Input:
@@ -248,3 +248,32 @@ def animal_places(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
                          animal_tables.places_gal(inputs["places"], inputs["gal_per_day"], days),
                          "gal")  # fmt: skip
     return {"occupied_days": days, "manure_gal": gallons}
+
+
+@worksheet(
+    "finished_animals",
+    title="Manure of finished animals from start to market",
+    inputs=[_choice("animal", "animal", "finished"), HEAD],
+    outputs=[
+        Output("manure_ton", "ton", "manure as excreted"),
+        Output("manure_cuft", "cu ft", "its volume"),
+        Output("n_lb", "lb", "N as excreted"),
+        Output("p_lb", "lb P", "P as excreted"),
+        Output("k_lb", "lb K", "K as excreted"),
+    ],
+    source=HELD["finished"]["source"],
+    evidence="memory",
+    example={"animal": "grow-finish pig, 154 lb on average", "head": 1000},
+)
+def finished_animals(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
+    """What so many marketed animals excreted in their whole time on the farm."""
+    found = animal_tables.finished(inputs["animal"], inputs["head"])
+    outputs = {"manure_ton": found.ton, "manure_cuft": found.cuft, "n_lb": found.n_lb,
+               "p_lb": found.p_lb, "k_lb": found.k_lb}  # fmt: skip
+    words = ("Manure", "Volume", "N as excreted", "P as excreted", "K as excreted")
+    for word, unit, value in zip(
+        words, ("ton", "cu ft", "lb", "lb P", "lb K"), outputs.values(), strict=True
+    ):
+        sheet.step(word, "head x figure of one animal", {"head": inputs["head"]}, value, unit)
+    sheet.note("This table is from memory: confirm it before use.")
+    return outputs

@@ -6,20 +6,20 @@ import datetime as dt
 from collections.abc import Mapping
 from typing import Any
 
-from .. import p_classes
+from .. import p_classes, p_classes_more
 from .. import p_index_vt_events as events
 from ..p_index_vt_inputs import SOURCE, choices
 from ..worksheet import Input, Output, Working, worksheet
 from . import p_index
 
-PROCEDURES = p_classes.class_rules()
+PROCEDURES = {**p_classes.class_rules(), **p_classes_more.band_rules()}
 
 
 @worksheet(
     "p_index_class",
     title="Class of an index value worked out officially",
     inputs=[
-        Input("procedure", "word", meaning="procedure: IA, WI or MD", kind="choice",
+        Input("procedure", "word", meaning="procedure, by its state", kind="choice",
               choices=tuple(PROCEDURES)),
         Input("values", "rows", meaning="value; for Wisconsin each year of the rotation",
               kind="list", items=(Input("value", "as the procedure", 0, 10_000, "index value"),)),
@@ -38,7 +38,7 @@ PROCEDURES = p_classes.class_rules()
              "document": "plan of March 2025"},
 )  # fmt: skip
 def p_index_class(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
-    """Class of an entered Iowa, Wisconsin or Maryland value; the procedure itself is official."""
+    """Class of an entered value by its state's rule; the procedure itself is official."""
     values = [row["value"] for row in inputs["values"]]
     name = inputs["procedure"]
     if name != "WI" and len(values) != 1:
@@ -47,6 +47,8 @@ def p_index_class(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
         found = p_classes.iowa_class(values[0])
     elif name == "WI":
         found = p_classes.wisconsin_class(values)
+    elif name in p_classes_more.band_rules():
+        found = p_classes_more.band_class(name, values[0])
     else:
         found = p_classes.maryland_class(values[0], inputs["fertility_index"])
     evidence: Any = found.evidence
