@@ -259,3 +259,5 @@ def test_wheels_and_hitch_together_are_everything():
         road_load.road_load_lb(axles, [True])
     with pytest.raises(capacity.CapacityError, match="each axle"):
         road_load.road_load_lb([], [])
+    with pytest.raises(capacity.CapacityError, match="not a number"):
+        road_load.road_load_lb([capacity.Axle(math.nan, None, None)], [False])

@@ -217,6 +217,16 @@ def test_the_least_limit_decides(limits, soil, gallons, by):
     assert found["set_by"] == by
 
 
+def test_soil_water_by_the_soil_surveys_own_figure():
+    # S-MO6 (read): rock in proportion to its volume, 10 % of the water at 4 mmhos
+    given = {"capacity_in_per_in": 0.2, "depth_in": 10, "rock_pct": 25, "mmhos": 4}
+    sheet = run_worksheet("soil_water_capacity", {**given, "available_pct": 50})
+    assert sheet.outputs["held_in"] == pytest.approx(2 * 0.75 * 0.9)
+    assert sheet.outputs["lacking_in"] == pytest.approx(0.675)
+    assert sheet.outputs["gal_per_ac"] == pytest.approx(0.675 * 27_154.2857)
+    assert len(sheet.steps) == 3
+
+
 def test_a_table_from_memory_says_so_and_states_more():
     given = {"set_id": "asabe-d384.2", "animal": "dry cow", "head": 10, "days": 100}
     sheet = run_worksheet("animals_excreted", given)
