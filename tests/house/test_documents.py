@@ -23,3 +23,17 @@ def test_every_command_named_is_there() -> None:
     ours = {path.stem for path in (ROOT / "farmrecords" / "management" / "commands").iterdir()}
     elsewhere = {"compilemessages", "db_worker"}
     assert set(named) - ours - elsewhere == set()
+
+
+def test_no_source_leans_on_a_page_outside_the_project() -> None:
+    """A paragraph, a handbook or the working is named instead."""
+    ours = {path.name for path in ROOT.glob("*.md")}
+    found = {}
+    for folder in ("farmrecords", "tests", "fixtures", "templates", "static/farmrecords"):
+        for path in (ROOT / folder).rglob("*"):
+            if path.suffix in {".py", ".toml", ".html", ".css", ".js"}:
+                named = set(re.findall(r"\b[\w-]+\.md\b", path.read_text("utf-8")))
+                named.discard("inspector.md")  # a sign-in of the demonstration, in Maryland
+                if named - ours:
+                    found[str(path.relative_to(ROOT))] = named - ours
+    assert found == {}

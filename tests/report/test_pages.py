@@ -266,3 +266,15 @@ def addresses(value):
     elif isinstance(value, tuple):
         for inner in value:
             yield from addresses(inner)
+
+
+def test_the_body_is_english_throughout_and_says_so_in_a_page_of_another_language(client, farm):
+    client.cookies["django_language"] = "es"
+    page = signed_in(client, farm).get(address("report_period", farm, *DAYS)).content.decode()
+    frame, _, rest = page.partition('<div lang="en">')
+    body = rest[: rest.index("</main>")]
+    assert '<html lang="es">' in frame
+    assert "Borrador" in frame
+    for words in ("Acres covered", "Crops and yields", "Manure test", "Findings"):
+        assert words in body
+    assert "no se puede saber" not in body
