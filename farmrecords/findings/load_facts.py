@@ -9,6 +9,7 @@ import datetime as dt
 from decimal import Decimal
 from typing import Any
 
+from farmrecords.calculations.nutrients import per_acre
 from farmrecords.calculations.units import whole
 from farmrecords.farm.further import further_facts
 from farmrecords.farm.models import Storage
@@ -18,6 +19,7 @@ from farmrecords.findings.surroundings import Surroundings
 from farmrecords.history import clock
 from farmrecords.loads.amounts import in_unit
 from farmrecords.loads.models import Load, LoadPart
+from farmrecords.loads.nutrients import pounds_in
 from farmrecords.measurements.results import value_of
 from farmrecords.people.models import Permit
 from farmrecords.rules.facts import Facts
@@ -26,6 +28,8 @@ from farmrecords.rules.vocabulary import FEATURE_KINDS
 DAY_H = span("weather_window_h")
 DURING_H = span("weather_during_h")
 FEDERAL = "npdes"
+# How the acres a part covered must be known for a figure on each of them.
+COVERED = ("track", "noted")
 ORIGIN_WORDS = {"own": "own_storage", "received": "received", "other_farm": "received"}
 # Names of extractants as laboratories write them, without spaces and dashes. A number of the law
 # belongs to one of them: Bray 2, Mehlich 1 and the plain Morgan are others.
@@ -153,6 +157,7 @@ def _load(load: Load, part: LoadPart, kept: dict[str, Any] | None) -> dict[str, 
         "load.incorporated_within_h": within_h,
         "load.incorporated_same_date": same_date,
         **_rate(kept),
+        "load.p2o5_lb_per_ac": _p2o5(load, part, kept),
         "load.amount_gal": amount if load.amount_kind == "gal" else None,
         "load.amount_ton": in_unit(part.amount_milli, "lb")
         if part.amount_milli and load.amount_kind == "lb"
@@ -172,6 +177,14 @@ def _rate(kept: dict[str, Any] | None) -> dict[str, Any]:
     basis = "whole_field" if covered == "whole_field" else "covered"
     name = "load.whole_field_" if basis == "whole_field" else "load.rate_"
     return {"load.rate_basis": basis, f"{name}{kept['rate_unit']}": kept["rate_per_ac"]}
+
+
+def _p2o5(load: Load, part: LoadPart, kept: dict[str, Any] | None) -> float | None:
+    """Pounds of phosphate on each covered acre; unknown without a test or covered acres."""
+    if kept is None or kept["covered_from"] not in COVERED or not part.amount_milli:
+        return None
+    pounds, _missing = pounds_in(part.amount_milli, load.amount_kind, load.content_test)
+    return per_acre(pounds, kept["covered_ac"]).p2o5_lb
 
 
 def _ground(load: Load) -> dict[str, Any]:

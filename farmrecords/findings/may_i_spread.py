@@ -206,6 +206,7 @@ class Asking:
         )
         kept = {
             "covered_from": "noted" if over_ac else None,
+            "covered_ac": over_ac,
             "rate_per_ac": rate,
             "rate_unit": rate_unit(kind),
             "distances": self._distances(version, reach),

@@ -8,15 +8,12 @@ from decimal import Decimal
 from typing import Any
 
 from farmrecords.calculations.nutrients import Applied
-from farmrecords.findings.load_facts import field_facts, operation_facts
+from farmrecords.findings.load_facts import COVERED, field_facts, operation_facts
 from farmrecords.findings.surroundings import Surroundings
 from farmrecords.loads.limits import Term, Terms, limits_of, terms_of
 from farmrecords.loads.year import FieldYear
 from farmrecords.plan.models import PlannedCrop
 from farmrecords.rules.facts import Facts
-
-# How a part's ground must be known for pounds per acre of the ground it covered.
-PLACED = ("track", "noted")
 
 
 def year_facts(around: Surroundings, year: FieldYear, on: dt.date) -> Facts:
@@ -58,7 +55,7 @@ def _plan(crops: Sequence[PlannedCrop], terms: Terms) -> dict[str, Any]:
 
 def _is_placed(year: FieldYear) -> bool:
     """Whether the ground of every load is known; a mean of the whole field hides what lay where."""
-    return all(row.facts.get("covered_from") in PLACED for row in year.parts)
+    return all(row.facts.get("covered_from") in COVERED for row in year.parts)
 
 
 def _applied(year: FieldYear) -> dict[str, Any]:

@@ -199,3 +199,15 @@ def test_a_cover_crop_of_another_field_says_nothing(farm: Farm) -> None:
     sown(farm, "rye", dt.date(2026, 5, 1), cover=True)
     farm.field = here
     assert facts(farm.load(DAY))["field.cover_crop"] is UNKNOWN
+
+
+# 12 lb P2O5 per 1,000 gal x 6,500 gal on 4.0 ac = 19.5 lb P2O5/ac (arithmetic).
+def test_phosphate_of_a_load_is_told_on_the_acres_it_covered(farm: Farm) -> None:
+    assert facts(farm.load())["load.p2o5_lb_per_ac"] == Decimal("19.5")
+
+
+@pytest.mark.parametrize("values", [{"area_ac": None}, {"content_test": None}])
+def test_phosphate_of_a_load_is_unknown_without_covered_acres_or_test(
+    farm: Farm, values: dict[str, Any]
+) -> None:
+    assert facts(farm.load(**values))["load.p2o5_lb_per_ac"] is UNKNOWN
