@@ -1,6 +1,11 @@
 """Two writers at once: one wins, the others see both versions."""
 
+import json
+import os
+import subprocess
+import sys
 import threading
+from pathlib import Path
 
 import pytest
 from django.db import connection
@@ -10,31 +15,71 @@ from farmrecords.loads.models import Load
 from tests.history.farms import Farm, change
 
 WRITERS = 12
+ROOT = Path(__file__).resolve().parents[2]
 
 
 def at_once(work):
-    """Run `work(number)` for every writer: in threads where the database allows, else in turn."""
+    """Run `work(number)` for every writer: in threads that begin together, or in turn on SQLite.
+
+    A test's SQLite database lies in memory and knows no second connection; see `on_a_file`.
+    """
     outcomes = []
+    if connection.vendor == "sqlite":
+        for number in range(WRITERS):
+            try:
+                outcomes.append(work(number))
+            except write.StaleRevision as refusal:
+                outcomes.append(refusal)
+        return outcomes
+    begin = threading.Barrier(WRITERS)
 
     def one(number):
+        begin.wait(60)
         try:
             outcomes.append(work(number))
         except write.StaleRevision as refusal:
             outcomes.append(refusal)
         finally:
-            if connection.vendor == "postgresql":
-                connection.close()
+            connection.close()
 
-    if connection.vendor != "postgresql":
-        for number in range(WRITERS):
-            one(number)
-        return outcomes
     threads = [threading.Thread(target=one, args=(number,)) for number in range(WRITERS)]
     for thread in threads:
         thread.start()
     for thread in threads:
         thread.join(60)
     return outcomes
+
+
+def on_a_file(work, place):
+    """Writers in threads that begin together, on a SQLite file, in a process of its own."""
+    told = subprocess.run(
+        [sys.executable, "-m", "tests.history.writers", work],
+        cwd=ROOT,
+        env=os.environ
+        | {
+            "DATABASE_URL": f"sqlite:///{place / 'records.sqlite3'}",
+            "FARMRECORDS_DATA": str(place),
+            "DJANGO_SETTINGS_MODULE": "farmrecords.settings",
+        },
+        capture_output=True,
+        text=True,
+        timeout=300,
+        check=False,
+    )
+    assert told.returncode == 0, told.stderr[-2000:]
+    return json.loads(told.stdout.splitlines()[-1])
+
+
+def test_on_a_sqlite_file_one_of_many_amendments_wins(tmp_path):
+    told = on_a_file("amend", tmp_path)
+    assert sorted(told["outcomes"]) == ["StaleRevision"] * (WRITERS - 1) + ["written"]
+    assert (told["added"], told["rev"], told["problems"]) == (1, 2, [])
+
+
+def test_on_a_sqlite_file_every_new_record_finds_its_place(tmp_path):
+    told = on_a_file("create", tmp_path)
+    assert told["outcomes"] == ["written"] * WRITERS
+    assert (told["added"], told["loads"], told["problems"]) == (WRITERS, WRITERS + 1, [])
 
 
 @pytest.mark.django_db(transaction=True)
