@@ -9,6 +9,7 @@ OPERATION: dict[str, Term] = {
     "operation.animal_units": number("animal units by the state's own factors"),
     "operation.animal_units_per_ac": number("animal units per acre"),
     "operation.approach": word("approach of the permit", "linear", "narrative"),
+    "operation.gross_income_usd": number("gross income of the farm in a year", "USD"),
     "operation.programme": word(
         "programme the farm is under",
         "npdes",
