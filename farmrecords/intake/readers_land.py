@@ -10,7 +10,7 @@ from typing import Any
 import shapely
 
 from farmrecords.formats.archives import is_zip
-from farmrecords.formats.common import FormatError, Question, ReadResult
+from farmrecords.formats.common import FormatError, Question, ReadResult, Rejected
 from farmrecords.formats.gauge_csv import read_gauge
 from farmrecords.formats.ghcn import read_ghcn
 from farmrecords.formats.hydrography import CODE_KEYS, POSITION_UNCERTAINTY_FT, sorted_waters
@@ -72,7 +72,15 @@ def weather_service(data: bytes, answers: Answers, context: Context) -> ReadResu
         }
         for number, one in enumerate(found.items, 1)
     ]
-    return ReadResult(items, found.rejected, found.warnings, found.needs)
+    nameless = [
+        Rejected(
+            number, "station", "", "The observation names no station.",
+            "Ask the service again, or enter the weather by hand.",
+        )
+        for number, one in enumerate(found.items, 1)
+        if not one.station
+    ]  # fmt: skip
+    return ReadResult(items, [*found.rejected, *nameless], found.warnings, found.needs)
 
 
 def waters(data: bytes, answers: Answers, context: Context) -> ReadResult[dict[str, Any]]:

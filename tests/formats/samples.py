@@ -114,6 +114,7 @@ def observations() -> bytes:
     features = [
         {
             "properties": {
+                "station": "https://weather.example/stations/KMKX",
                 "timestamp": f"2025-04-03T{hour:02d}:53:00+00:00",
                 "temperature": {"value": hour, "unitCode": "wmoUnit:degC"},
                 "windSpeed": {"value": 12.5, "unitCode": "wmoUnit:km_h-1"},

@@ -212,6 +212,14 @@ def test_an_observation_or_a_forecast_of_the_future_is_refused(
     assert told.report["rejected_count"] == refused
 
 
+def test_an_observation_without_a_station_is_refused_by_row(farm: Farm) -> None:
+    row = observation(0, 2.54)
+    row["properties"]["station"] = ""
+    incoming = farm.take_in("weather_service", "o.json", json.dumps({"features": [row]}))
+    (told,) = incoming.report["rejected"]
+    assert (told["row"], told["column"]) == (1, "station")
+
+
 def water_map(*rows: tuple[int, str, Any]) -> str:
     features = [
         {
