@@ -17,6 +17,8 @@ QUAD_SEGS = 64
 # a chord lies within its circle by this factor; a billionth more for rounding
 WIDER = (1 + 1e-9) / math.cos(math.pi / (4 * QUAD_SEGS))
 
+Bounds = tuple[float, float, float, float]
+LEAST_M_PER_DEG = 110_000.0  # a degree of latitude is never shorter (110,574 m at the equator)
 Kept = Sequence[tuple[BaseGeometry, float]]
 
 
@@ -88,6 +90,28 @@ def nearness(
         told = farthest[pair] if i in whole else None
         found.append(Nearness(i, kept[j], distance_ft, told))
     return sorted(found, key=lambda near: (near.ground, near.distance_ft, near.place))
+
+
+def places_about(bounds: Bounds, places: Sequence[BaseGeometry], within_ft: float) -> list[int]:
+    """Return the places, by number, whose extent comes as near as a distance to a box.
+
+    Everything in longitude and latitude. A quick look without a plane: a place within the distance
+    is never left out, one a little farther may be kept. Not for boxes over a pole or the date line.
+
+    >>> from shapely import Point
+    >>> places_about((-89.5, 43.0, -89.49, 43.01), [Point(-89.5, 43.02), Point(-89.6, 43.0)], 4000)
+    [0]
+    """
+    west, south, east, north = bounds
+    up = metres(within_ft) / LEAST_M_PER_DEG
+    widest = min(89.0, max(abs(south), abs(north)) + up)
+    across = up / math.cos(math.radians(widest))
+    box = shapely.box(west - across, south - up, east + across, north + up)
+    return [number for number, place in enumerate(places) if _meet(place.bounds, box.bounds)]
+
+
+def _meet(one: Bounds, other: Bounds) -> bool:
+    return one[0] <= other[2] and one[2] >= other[0] and one[1] <= other[3] and one[3] >= other[1]
 
 
 def _farthest_ft(ground: BaseGeometry, place: BaseGeometry) -> float:

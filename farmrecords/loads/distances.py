@@ -12,7 +12,11 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from farmrecords.calculations.setback_geometry import combined_uncertainty_ft, nearness
+from farmrecords.calculations.setback_geometry import (
+    combined_uncertainty_ft,
+    nearness,
+    places_about,
+)
 from farmrecords.farm.acres import boundary_of, place_of
 from farmrecords.farm.models import Feature
 from farmrecords.loads.ground import Ground
@@ -21,7 +25,6 @@ from farmrecords.rules.asks import largest_ft
 from farmrecords.rules.rulebook import packaged_rulebook
 
 LEAST_FT = 1500.0  # looked so far in any case, so that pages can tell of features near by
-NEAR_DEG = 0.02  # generous for 1,500 ft at any latitude farmed
 
 AUTHORITY_FT = "wellhead_distance_ft"  # a further fact of a feature
 
@@ -72,8 +75,9 @@ def _measure(
     found: list[Rows],
 ) -> None:
     reaches = [grounds[i][0].reach for i in members]
-    apart_deg = NEAR_DEG * max(1.0, within_ft / LEAST_FT)
-    near = _nearby(features, shapely.total_bounds(np.array(reaches)), apart_deg)
+    bounds = tuple(shapely.total_bounds(np.array(reaches)).tolist())
+    places = [place_of(feature) for feature in features]
+    near = [features[at] for at in places_about(bounds, places, within_ft)]  # type: ignore[arg-type]
     whole = [at for at, i in enumerate(members) if grounds[i][0].reach_from == "boundary"]
     measured = nearness(
         reaches,  # type: ignore[arg-type]  # only grounds with a reach are members
@@ -92,22 +96,6 @@ def _measure(
             found[members[one.ground]].append(row)
     for i in members:
         found[i].sort(key=lambda row: (row["distance_ft"], row["feature"]))
-
-
-def _nearby(features: Iterable[Feature], bounds: Any, apart_deg: float) -> list[Feature]:
-    west, south, east, north = bounds
-    kept = []
-    for feature in features:
-        w, s, e, n = place_of(feature).bounds
-        apart = (
-            w > east + apart_deg
-            or e < west - apart_deg
-            or s > north + apart_deg
-            or n < south - apart_deg
-        )
-        if not apart:
-            kept.append(feature)
-    return kept
 
 
 def _row(feature: Feature, distance_ft: float, ground: Ground) -> dict[str, Any]:

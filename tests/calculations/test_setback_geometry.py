@@ -3,9 +3,11 @@
 import math
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 
-from farmrecords.calculations.geodesy import FT_M, LocalPlane, area_ac
+from farmrecords.calculations.geodesy import FT_M, GEOD, LocalPlane, area_ac
 from farmrecords.calculations.setback_geometry import (
     acres_outside,
     acres_within,
@@ -14,6 +16,7 @@ from farmrecords.calculations.setback_geometry import (
     cut_out,
     is_within,
     nearness,
+    places_about,
     spreadable,
     widened,
 )
@@ -59,6 +62,26 @@ def test_a_bound_holds_on_both_sides():
     assert is_within(*flat, 100.01)
     assert not is_within(*flat, 99.99)
     assert not is_within(flat[0], Polygon(), 1e9)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    latitude=st.floats(-60, 70),
+    bearing=st.floats(0, 360),
+    away_ft=st.floats(0, 20_000),
+)
+def test_the_quick_look_never_leaves_out_what_is_within(latitude, bearing, away_ft):
+    lon, lat, _back = GEOD.fwd(-89.5, latitude, bearing, away_ft * FT_M)
+    here = (-89.5, latitude, -89.5, latitude)
+    assert places_about(here, [Point(lon, lat)], away_ft * 1.000001 + 0.001) == [0]
+
+
+def test_the_quick_look_leaves_out_what_is_clearly_farther():
+    here = (-89.5, 43.0, -89.5, 43.0)
+    for bearing in (0, 90, 180, 270):
+        lon, lat, _back = GEOD.fwd(-89.5, 43.0, bearing, 1500 * FT_M)
+        assert places_about(here, [Point(lon, lat)], 1450) == []
+        assert places_about(here, [Point(lon, lat)], 1500.01) == [0]
 
 
 def test_no_place_and_no_ground_is_no_nearness():
