@@ -242,8 +242,8 @@ class Asking:
                 asked.append(Keep(feature, replace(ask, asked_ft=asked_ft)))
                 reach_ft = float(asked_ft) + row["uncertainty_ft"] + MARGIN_FT
                 kept_clear.append((place_of(feature), reach_ft))
-        left, closing = cut_out(boundary, kept_clear)
-        return left, tuple(asked[number] for number in closing)
+        left, cutting = cut_out(boundary, kept_clear)
+        return left, tuple(asked[number] for number in cutting)
 
     def _recorded_later(self, stack: tuple[str, ...]) -> list[str]:
         """Rules that ask for records of what has not happened yet."""
