@@ -11,6 +11,7 @@ CONNECTED = (
     "farm.import_waters",
     "farm.import_soils",
     "measurements.weather_importing",
+    "measurements.forecasts",
     "loads.scopes",
     "loads.facts",
     "loads.importing",

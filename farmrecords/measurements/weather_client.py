@@ -6,6 +6,7 @@ not changed (304) is the one had before. Reading the answers is done in `formats
 
 from __future__ import annotations
 
+import datetime as dt
 import http.client
 import time
 import urllib.error
@@ -19,7 +20,7 @@ from django.conf import settings
 from django.utils.translation import gettext as _
 
 from farmrecords.farm.acres import boundary_of
-from farmrecords.farm.models import FieldVersion
+from farmrecords.farm.models import Field, FieldVersion
 from farmrecords.formats.common import FormatError
 from farmrecords.formats.weather_service import (
     GridForecast,
@@ -172,17 +173,33 @@ def place_of_farm(seat: Seat) -> tuple[float, float] | None:
     return (min(south) + max(north)) / 2, (min(west) + max(east)) / 2
 
 
-def see_forecast(seat: Seat, client: WeatherClient | None = None) -> Forecast:
-    """Ask for the farm's forecast and keep it as seen now, with the whole answer.
+def place_of_field(field: Field, on: dt.date) -> tuple[float, float] | None:
+    """Latitude and longitude of a place in the field as it is bounded on the day."""
+    boundary = boundary_of(field.version_on(on))
+    if boundary is None:
+        return None
+    inside = boundary.representative_point()
+    return inside.y, inside.x
+
+
+def see_forecast(
+    seat: Seat, client: WeatherClient | None = None, field: Field | None = None
+) -> Forecast:
+    """Ask for the forecast of a field, or of the farm, and keep it as seen now.
+
+    The whole answer is kept with it.
 
     Raises WeatherServiceError when the service is off, does not answer or answers nonsense.
     """
     asked = client or service()
-    place = place_of_farm(seat)
-    if asked is None or place is None:
+    place = place_of_field(field, seat.today) if field else place_of_farm(seat)
+    if asked is None:
+        raise WeatherServiceError(_("No weather service is set up."))
+    if place is None:
         raise WeatherServiceError(
-            _("No weather service is set up.")
-            if asked is None
+            _("%(field)s has no boundary today, so there is no place to ask for.")
+            % {"field": field}
+            if field
             else _("No field has a boundary yet, so the farm has no place to ask for.")
         )
     try:
