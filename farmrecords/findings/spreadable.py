@@ -11,8 +11,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from shapely.geometry.base import BaseGeometry
 
-from farmrecords.calculations.geodesy import LocalPlane
-from farmrecords.calculations.setback_geometry import is_within, spreadable, widened
+from farmrecords.calculations.geodesy import LocalPlane, area_ac
+from farmrecords.calculations.setback_geometry import cut_out, is_within, widened
 from farmrecords.farm.acres import boundary_of, place_of
 from farmrecords.farm.models import Feature
 from farmrecords.findings.zones import Known, asked_ft, known_on
@@ -63,18 +63,19 @@ def spreadable_of(
         if asked:
             kept.append((place_of(feature), float(asked)))
     how = {"method": dict(METHODS)[manner.method], "day": f"{manner.on:%Y-%m-%d}"}
-    if not kept:
+    ground, closing = cut_out(boundary, kept)
+    if not closing:
         words = _(
             "the whole field; no feature entered closes ground to manure %(method)s on %(day)s"
         )
         return Spreadable(year.acres, words % how)
-    _ground, acres = spreadable(boundary, kept)
     words = ngettext(
         "the field less the ground that %(n)d feature closes to manure %(method)s on %(day)s",
         "the field less the ground that %(n)d features close to manure %(method)s on %(day)s",
-        len(kept),
+        len(closing),
     )
-    return Spreadable(acres, words % (how | {"n": len(kept)}))
+    acres = 0.0 if ground.is_empty else area_ac(ground)
+    return Spreadable(acres, words % (how | {"n": len(closing)}))
 
 
 def spreadable_in(year: FieldYear, on: dt.date) -> dict[str, Spreadable]:

@@ -39,3 +39,13 @@ def test_without_a_boundary_the_stated_acres_stand_and_say_so(operation):
     ground = spreadable_in(field_year(field, 2026), DAY)["gal"]
     assert ground.acres == 9.5
     assert "without a boundary" in ground.words
+
+
+def test_a_feature_whose_distance_ends_before_the_field_closes_nothing(operation):
+    field = builders.make_field(operation)
+    # 0.0005 degrees of longitude at 43 degrees are 134 ft, more than the 100 ft asked
+    beyond = [[x - 0.0005, y] for x, y in BROOK["coordinates"]]
+    builders.make_feature(operation, "stream_perennial", BROOK | {"coordinates": beyond})
+    ground = spreadable_in(field_year(field, 2026), DAY)["gal"]
+    assert ground.acres == pytest.approx(WHOLE_AC, rel=1e-6)
+    assert ground.words.startswith("the whole field")
