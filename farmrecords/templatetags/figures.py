@@ -31,7 +31,9 @@ def shown(value: object) -> object:
     if isinstance(value, (list, tuple)):
         return ", ".join(str(shown(item)) for item in value)
     if is_dataclass(value) and not isinstance(value, type):
-        return ", ".join(f"{name} {shown(item)}" for name, item in asdict(value).items())
+        value = asdict(value)
+    if isinstance(value, dict):
+        return ", ".join(f"{name} {shown(item)}" for name, item in value.items())
     return value
 
 

@@ -112,3 +112,14 @@ def test_an_answer_of_yes_or_no_has_no_unit_behind_it(office: Client) -> None:
     assert "whether part B, the index, is needed yes" in words
     assert "yes yes or no" not in words
     assert "as Act 38 means it, yes or no" not in words
+
+
+@pytest.mark.parametrize(
+    ("name", "words"), [("distance", "lon -89.5, lat 43"), ("p_index_1993", "soil erosion 3")]
+)
+def test_a_group_of_figures_is_shown_by_name(office: Client, name: str, words: str) -> None:
+    """A plane's middle in degrees; case LG-1 of the matrix: 1.5 x 2 points for erosion."""
+    example = example_values(worksheet_named(name))
+    shown = page_words(office.get(reverse("worksheet", args=("calc", name)), example))
+    assert words in shown
+    assert "{'" not in shown
