@@ -1,4 +1,4 @@
-"""Keeping the forecast as seen now: off in plain words, asked for a place, shown where it counts."""
+"""The forecast kept as seen now: off in plain words, asked for a place, shown with its load."""
 
 import datetime as dt
 import json
@@ -77,7 +77,7 @@ def test_the_forecast_of_the_farm_is_kept_as_seen_now(asked):
     assert "Keep the forecast as seen now" in desk.get("forecast")
     assert desk.post("forecast").status_code == 302
     row = Forecast.objects.get()
-    assert (row.seen_at, row.issuer) == (NOW, "US National Weather Service, BTV/3,4")
+    assert (row.seen_at, row.issuer) == (NOW, "US National Weather Service, BTV 3,4")
     assert row.kept_file
     assert asked[0].startswith("/points/43.0018,-89.4975")  # the middle of the one square
 
@@ -117,7 +117,7 @@ def test_a_service_that_does_not_answer_is_told_in_its_words(asked, monkeypatch)
     [
         (1, "rain 0.25 in"),
         (24, "rain 0.25 in"),
-        (24.1, "No forecast was kept in the last 24 hours"),
+        (24.1, "kept in the last 24 hours"),
     ],
 )
 def test_may_i_spread_shows_the_forecast_seen_in_the_last_day(hours_ago, words):
