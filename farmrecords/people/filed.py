@@ -16,6 +16,7 @@ from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import PermissionDenied, ValidationError
+from django.db import IntegrityError
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
@@ -119,19 +120,37 @@ def decide(seat: Seat, late: LateRecord, accept: bool, reason: str, *, base_rev:
 
     `base_rev` is the revision of the late record that was read; StaleRevision if there is a newer.
     """
-    if late.operation_id != seat.operation.pk or not seat.may("decide_waiting"):
+    decide_all(seat, [(late, base_rev)], accept, reason)
+
+
+def decide_all(seat: Seat, chosen: list[tuple[LateRecord, int]], accept: bool, reason: str) -> None:
+    """One decision on several late records, each with the revision that was read; all or none."""
+    own = all(late.operation_id == seat.operation.pk for late, _rev in chosen)
+    if not own or not seat.may("decide_waiting"):
         raise PermissionDenied
     if not reason.strip():
         raise ValidationError({"reason_text": _("Say why; one sentence.")})
+    try:
+        with write.change(by=seat.actor, channel="web") as change:
+            for late, base_rev in chosen:
+                _decide(change, late, base_rev, accept, reason)
+    except IntegrityError as twice:
+        raise ValidationError(
+            _("One of them would stand beside another record of the same that counts already.")
+        ) from twice
+
+
+def _decide(
+    change: write.Change, late: LateRecord, base_rev: int, accept: bool, reason: str
+) -> None:
     code = ACCEPTED if accept else REFUSED
-    with write.change(by=seat.actor, channel="web") as change:
-        change.amend(
-            late,
-            base_rev=base_rev,
-            values={"state": "accepted" if accept else "refused"},
-            reason_code=code,
-            reason_text=reason,
-        )
-        if accept:
-            row = late.row
-            change.restore(row, base_rev=row.rev, reason_code=code, reason_text=reason)
+    change.amend(
+        late,
+        base_rev=base_rev,
+        values={"state": "accepted" if accept else "refused"},
+        reason_code=code,
+        reason_text=reason,
+    )
+    if accept:
+        row = late.row
+        change.restore(row, base_rev=row.rev, reason_code=code, reason_text=reason)

@@ -275,6 +275,11 @@ class LateRecord(Recorded):
         """The record that waits."""
         return declaration(self.kind).model.objects.get(pk=self.record)
 
+    @property
+    def kind_words(self) -> str:
+        """What kind of record it is."""
+        return str(declaration(self.kind).model._meta.verbose_name)
+
 
 class Membership(Dated):
     """A person's role in an operation, from a day on."""

@@ -167,6 +167,8 @@ ROWS: list[Row] = [
     Row("proposed_loads", "own, with none", of("file"), OWN_PEOPLE, 302),
     Row("proposed_loads", "of the other farm", of("their_file"), NOBODY),
     Row("proposed_loads", "nothing", gone(), NOBODY),
+    Row("late_records", "", here(), WHOLE),
+    Row("late_records", "other farm", lambda w: [w.theirs.slug], frozenset({"office_elsewhere"})),
     Row("report", "", here(), WHOLE),
     *(
         Row(name, about, here(*days), may)

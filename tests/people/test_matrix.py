@@ -204,6 +204,10 @@ POSTS = [
     Post("amend_condition", of("their_condition"), lambda w: w.condition_form() | WHY, NOBODY),
     Post("void_condition", of("condition"), lambda _w: {"revision": "1"} | WHY, PLANNING),
     Post("void_condition", of("their_condition"), lambda _w: {"revision": "1"} | WHY, NOBODY),
+    Post(
+        "late_records", here(),
+        lambda w: {"decision": "accept", "chosen": f"{w.late.pk}:1"} | WHY, frozenset({"owner"}),
+    ),
     Post("import", here(), lambda _w: {"kind": "loads", "file": a_list()}, OWN_PEOPLE),
     Post("incoming_file", brought, lambda _w: {"do": "confirm", "revision": "1"}, OWN_PEOPLE),
     Post(

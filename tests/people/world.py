@@ -17,7 +17,8 @@ from farmrecords.findings.rulebooks import note_rulebook, rulebook
 from farmrecords.history import clock, write
 from farmrecords.history.models import Log
 from farmrecords.intake.models import IncomingFile
-from farmrecords.people.models import Membership, Person
+from farmrecords.loads.models import Fertilizer
+from farmrecords.people.models import ClosedPeriod, LateRecord, Membership, Person
 from farmrecords.plan.models import Job
 from tests import builders
 
@@ -57,6 +58,7 @@ class World:
         self._rules()
         self.file = self._file(self.farm, "office")
         self.their_file = self._file(self.theirs, "office_elsewhere")
+        self._late_records()
 
     def _people(self) -> None:
         for role in ("crew", "hauler", "office", "owner", "planner", "inspector"):
@@ -147,6 +149,16 @@ class World:
                 came_in_on=TODAY,
             )
         )
+
+    def _late_records(self) -> None:
+        """One record that came after its year was filed, at each farm."""
+        for farm, field in ((self.farm, self.field), (self.theirs, self.their_field)):
+            days = {"from_on": dt.date(2022, 1, 1), "to_on": dt.date(2022, 12, 31)}
+            builders.save(ClosedPeriod(operation=farm, **days))
+            work = {"spread_on": dt.date(2022, 5, 1), "crop_year": 2022, "product": "urea"}
+            builders.save(Fertilizer(operation=farm, field=field, **work))
+        self.late = LateRecord.objects.get(operation=self.farm)
+        self.their_late = LateRecord.objects.get(operation=self.theirs)
 
     def client(self, viewer: str, **options: Any) -> Client:
         """A browser in which the viewer is signed in."""
