@@ -147,6 +147,7 @@ ROWS: list[Row] = [
     Row("rules_text", "never noted", here("0" * 64), NOBODY),
     Row("draft_rules", "", here(), PLANNING),
     Row("may_i_spread", "", here(), SEE - {"inspector"}),
+    Row("forecast", "", here(), SEE - {"planner", "inspector"}),
     Row("permit", "", here(), WHOLE),
     Row("enter_condition", "", here(), PLANNING),
     *(
