@@ -16,6 +16,7 @@ from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
 from shapely.validation import explain_validity
 
+GRID_DEG = 1e-7
 VERTICES_AT_MOST = 20_000  # bound of one upload, the project's choice
 
 
@@ -25,10 +26,20 @@ def to_shape(geojson: dict[str, Any] | None) -> BaseGeometry | None:
 
 
 def to_geojson(geometry: BaseGeometry) -> dict[str, Any]:
-    """A shapely geometry as plain GeoJSON with lists, seven decimals (about 0.02 ft)."""
-    rounded = shapely.transform(geometry, lambda places: np.round(places, 7), include_z=True)
+    """A shapely geometry as plain GeoJSON with lists, seven decimals (about 0.02 ft).
+
+    Rounding alone can make an outline cross itself; then it is laid on the grid of seven decimals
+    as a whole, so that what was a sound outline stays one.
+    """
+    rounded = _rounded(geometry)
+    if geometry.is_valid and not rounded.is_valid:
+        rounded = _rounded(shapely.set_precision(geometry, GRID_DEG))
     told: dict[str, Any] = json.loads(shapely.to_geojson(rounded))
     return told
+
+
+def _rounded(geometry: BaseGeometry) -> BaseGeometry:
+    return shapely.transform(geometry, lambda places: np.round(places, 7), include_z=True)
 
 
 def check_any_geometry(value: Any) -> None:
