@@ -102,7 +102,7 @@ def addresses(look: Looker) -> list[str]:
         "/", "", "fields/", year, ground, f"{ground}&layer=rate" if ground else "",
         "loads/", "loads/?first=2026-04-01&state=counted", load,
         f"{load}amend/" if load else "", f"{load}void/" if load else "", "loads/new/",
-        f"{load}?as_of=2026-04-22T09:00" if load else "", waiting,
+        f"{load}?as_of=2026-04-22T12:00" if load else "", waiting,
         f"{waiting}decide/" if waiting else "",
         "storages/", storage, f"{storage}level/" if storage else "",
         "tests/", look.first("tests/", rf"tests/{one}$"), "tests/new/",
