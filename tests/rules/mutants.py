@@ -131,6 +131,10 @@ def _changes(raw: Raw) -> Iterator[tuple[str, Raw]]:
         if "needs" in row:
             without = {key: held for key, held in row.items() if key != "needs"}
             yield f"{row['name']}: without needs", _with(raw, ("classes", number), without)
+    for number, row in enumerate(raw.get("force", ())):
+        for days in (-1, 1):
+            moved = {**row, "from": row["from"] + timedelta(days=days)}
+            yield f"force {row['state']}: {days} day", _with(raw, ("force", number), moved)
     for key in FLAGS:
         if key in raw:
             yield f"without {key}", {name: held for name, held in raw.items() if name != key}
