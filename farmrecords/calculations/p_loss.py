@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+NORTHERN_SOURCE = "Reid and Schneider 2021, Can. J. Soil Sci. 102(2) (abstract)"
 SOURCE = "Vadas, Good, Moore, Widman 2009, J. Environ. Qual. 38:1645; basic spreadsheet version"
 KG_PER_HA_PER_TON_PER_AC = 2000 / 2.205 * 2.471  # the source's own constants, kept to the digit
 LITRES_PER_HA_PER_IN = 254_000
@@ -59,6 +60,11 @@ class PLoss:
         return (
             self.sediment + self.soil_dissolved + self.manure_dissolved + self.fertilizer_dissolved
         )
+
+    @property
+    def total_lb_per_ac(self) -> float:
+        """The sum of the four losses, pounds of P per acre."""
+        return self.total * LB_PER_AC_PER_KG_PER_HA
 
 
 def _check(inputs: PLossInputs) -> None:

@@ -286,3 +286,15 @@ def test_volume_by_weight_takes_a_figure_or_the_handbooks():
     for wrong in ({**kind.example, "animals": known["animals"]}, {**known, "animals": None}):
         with pytest.raises(WorksheetError, match="one of the two"):
             kind.run(wrong)
+
+
+def test_the_northern_correction_of_the_loss_is_off_unless_asked_for():
+    # p_index_more.md 1.3 and 1.4: V-1 with manure x 0.219 and fertilizer x 0.275
+    kind = worksheet_named("p_loss")
+    plain = kind.run(kind.example)
+    north = kind.run({**kind.example, "northern_edge_of_field": True})
+    assert plain.outputs["total_lb_per_ac"] == pytest.approx(21.290, abs=5e-4)  # 23.863 x 0.89218
+    assert plain.notes == ()
+    less = 0.994 * (1 - 0.219) + 0.063 * (1 - 0.275)
+    assert north.outputs["total_kg_per_ha"] == pytest.approx(23.863 - less, abs=2e-3)
+    assert "0.219" in north.notes[0]

@@ -256,7 +256,10 @@ LOSS_INPUTS = {
     "p_loss",
     title="Annual P loss, an estimate without legal class",
     inputs=[
-        Input(name, unit, 0, high, meaning) for name, (unit, meaning, high) in LOSS_INPUTS.items()
+        *(Input(name, unit, 0, high, meaning)
+          for name, (unit, meaning, high) in LOSS_INPUTS.items()),
+        Input("northern_edge_of_field", "yes or no", kind="yes_no", optional=True,
+              meaning="correction for Canadian and northern fields"),
     ],
     outputs=[
         Output("total_kg_per_ha", "kg P/ha", "sum of the four losses"),
@@ -264,10 +267,12 @@ LOSS_INPUTS = {
     ],
     source=loss.SOURCE,
     example=dict(zip(LOSS_INPUTS, (127, 17, 6, 35, 6, 7, 25, 25, 50, 40, 10, 40), strict=True)),
-)
+)  # fmt: skip
 def p_loss(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     """Annual P loss in four parts; shown beside an official index, never instead of it."""
-    found = loss.p_loss(loss.PLossInputs(**inputs))
+    given = dict(inputs)
+    northern = bool(given.pop("northern_edge_of_field"))
+    found = loss.p_loss(loss.PLossInputs(**given), northern)
     inner = {
         "sorption": found.sorption,
         "total_p_mg_per_kg": found.total_p_mg_per_kg,
@@ -283,8 +288,12 @@ def p_loss(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
     ):  # fmt: skip
         sheet.step(words, formula, {}, value, "kg P/ha")
     sheet.step("Together", "sum", {}, found.total, "kg P/ha")
-    pounds = found.total * loss.LB_PER_AC_PER_KG_PER_HA
-    return {"total_kg_per_ha": found.total, "total_lb_per_ac": pounds}
+    if northern:
+        sheet.note(
+            f"Manure x {loss.NORTHERN_MANURE:g} and fertilizer x {loss.NORTHERN_FERTILIZER:g}: "
+            f"{loss.NORTHERN_SOURCE}."
+        )
+    return {"total_kg_per_ha": found.total, "total_lb_per_ac": found.total_lb_per_ac}
 
 
 assert set(LOSS_INPUTS) == {field.name for field in dataclasses.fields(loss.PLossInputs)}
