@@ -108,6 +108,7 @@ def field_year_page(
         "loads": loads,
         "findings": findings,
         "is_judged": seat.may("see_whole_log"),
+        "may_enter_facts": seat.may("amend") and found.version_on(seat.today) is not None,
         "counts": counts(findings),
         "sheet": sheet_of_year(year),
         "years": [one for one in (crop_year - 1, crop_year + 1) if shown_year(seat, one)],
