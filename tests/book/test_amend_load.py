@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from farmrecords.history import clock
+from farmrecords.history import clock, write
 from farmrecords.loads.models import Load, LoadDraw, LoadPart
 from farmrecords.people.models import ClosedPeriod
 from tests import builders
@@ -243,10 +243,14 @@ def test_a_decision_that_is_none_writes_nothing(signatory, decision):
 
 def test_a_counted_load_of_a_filed_period_stands(signatory):
     load = builders.make_load(signatory.field, signatory.pit, dt.date(2025, 10, 10))
+    accepted = {"decision": "accept", "revision": "1"}
+    assert signatory.post("decide_waiting", load.pk, **WHY, **accepted).status_code == 302
+    load.refresh_from_db()
+    assert (load.status, load.rev) == ("counted", 2)
     before = signatory.head()
     answer = amend(signatory, load, amount_text="6400")
     assert "reopen the period" in words_of(answer)
-    answer = signatory.post("void_load", load.pk, revision="1", reason_text="twice")
+    answer = signatory.post("void_load", load.pk, revision="2", reason_text="twice")
     assert "reopen the period" in words_of(answer)
     assert signatory.head() == before
 
@@ -263,6 +267,26 @@ def test_a_load_reads_at_a_past_moment_as_it_read_then(desk):
         after = desk.get("load", load.pk, as_of="2026-04-22T13:30")
         assert "6,400 gal" in after
         assert "revision 2" in after
+
+
+def distance_to_the_well(desk, load, moment):
+    answer = desk.client.get(desk.url("load", load.pk), {"as_of": moment})
+    (part,) = answer.context["parts"]
+    assert "40.29" in words_of(answer)  # the check square of the data formats reference, 3.1
+    return part["facts"]["distances"][0]["distance_ft"]
+
+
+def test_acres_and_distances_at_a_past_moment_are_those_of_the_land_as_recorded_then(desk):
+    near, farther = ({"type": "Point", "coordinates": [lon, 43.001]} for lon in (-89.4949, -89.494))
+    with later(0):
+        well = builders.make_feature(desk.operation, "well_drinking", near)
+        load = desk.enter()
+    with later(60), write.change(by=builders.actor(), channel="web") as change:
+        change.amend(well, base_rev=1, values={"geometry": farther}, reason_code="correction")
+    with later(120):
+        then = distance_to_the_well(desk, load, "2026-04-22T12:30")
+        after = distance_to_the_well(desk, load, "2026-04-22T13:30")
+    assert after > then + 200
 
 
 @pytest.mark.parametrize("moment", ["2026-04-22T11:59", "yesterday", "2026-02-31T10:00"])

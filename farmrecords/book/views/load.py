@@ -21,6 +21,7 @@ from farmrecords.findings.judging import counts, of_load
 from farmrecords.findings.pictures import field_picture
 from farmrecords.history.read import as_of
 from farmrecords.loads.facts import facts_of
+from farmrecords.loads.facts_past import facts_as_of
 from farmrecords.loads.models import Load
 from farmrecords.loads.nutrients import of_load as nutrients_of
 from farmrecords.people.access import Seat, may_amend_load, record, records, seated
@@ -101,9 +102,16 @@ def _past(request: HttpRequest, seat: Seat, now: Load, asked: str) -> HttpRespon
         "load": past,
         "now": now,
         "moment": moment,
+        "parts": _parts_then(past, facts_as_of(now, moment)),
         "open_storages": _open(seat, Storage, past.draws.all(), "storage_id"),
     }
     return render(request, "book/load_past.html", context)
+
+
+def _parts_then(past: Load, told: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The parts of the load with the acres and distances that were worked out for it then."""
+    by_number = {row["part"]: row for row in told}
+    return [{"part": part, "facts": by_number.get(part.number)} for part in past.parts.all()]
 
 
 def _moment(asked: str, seat: Seat) -> dt.datetime:

@@ -15,6 +15,7 @@ from farmrecords.findings.models import FindingIndex
 from farmrecords.loads.models import Load
 from farmrecords.measurements.models import Deficiency, StorageLevel
 from farmrecords.people.access import Seat, records, seated
+from farmrecords.people.models import LateRecord
 
 RECENT = 8
 OF_A_RULE = ("rule_id", "title", "outcome", "standing")
@@ -51,6 +52,7 @@ def _attention(seat: Seat) -> dict[str, Any]:
     rows = [*_on_loads(seat, period), *_on_fields(seat, period)] if period else []
     return {
         "period": period,
+        "late": records(seat, LateRecord).filter(voided=False, state="waiting").count(),
         "groups": [
             (outcome, [row for row in rows if row["outcome"] == outcome])
             for outcome in ("not_met", "cannot_tell", "notice")

@@ -70,6 +70,12 @@ def enter_manure_test(request: HttpRequest, seat: Seat) -> HttpResponse:
         except ValidationError as problem:
             form.add_problem(problem)
         else:
-            messages.success(request, _("The test is recorded."))
+            if test.voided:
+                messages.warning(
+                    request,
+                    _("The period of that day is filed: the test is kept and waits for the owner."),
+                )
+            else:
+                messages.success(request, _("The test is recorded."))
             return redirect("manure_test", op=seat.operation.slug, pk=test.pk)
     return render(request, "book/enter_manure_test.html", {"form": form})
