@@ -126,7 +126,7 @@ def _input_row(rows: Rows, field: Field, crop_year: int) -> InputRow:
         fertilizer_n=_sum([row.n_lb_per_ac for row in passes]),
         fertilizer_p2o5=_sum([row.p2o5_lb_per_ac for row in passes]),
         n_for_manure=figure(terms.n.manure_lb_per_ac, "lb/ac", 1, missing=terms.n.why),
-        soil_p=f"{soil['value']} {soil['unit']}" if soil else "no soil test in the period",
+        soil_p=f"{soil['value']} {soil['unit']}" if soil else "no test in the period",
         rate_basis="; ".join(crop.rate_basis for crop in limits.crops if crop.rate_basis),
     )
 

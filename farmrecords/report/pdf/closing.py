@@ -14,6 +14,7 @@ from farmrecords.report.model import (
     Certification,
     Counts,
     FindingRow,
+    InputRow,
     Narrative,
     RuleFindings,
 )
@@ -123,17 +124,16 @@ def _soil_tests(narrative: Narrative) -> Any:
 def _inputs(narrative: Narrative) -> Any:
     return ledger(
         [
-            Column("field", 66),
+            Column("field", 72),
             Column("crop year", 30),
-            Column("crop", 56),
-            Column("yield goal", 52, right=True),
-            Column("N limit, lb/ac", 38, right=True),
+            Column("crop", 50),
+            Column("yield goal", 56, right=True),
+            Column("N limit, lb/ac", 36, right=True),
             Column("N credits, lb/ac", 40, right=True),
-            Column("fertilizer N, lb/ac", 46, right=True),
-            Column("fertilizer P2O5, lb/ac", 46, right=True),
-            Column("N left for manure, lb/ac", 46, right=True),
-            Column("soil P", 40),
-            Column("basis of the rate", WIDTH - 460),
+            Column("fertilizer N / P2O5, lb/ac", 62, right=True),
+            Column("N left for manure, lb/ac", 44, right=True),
+            Column("soil P", 46),
+            Column("basis of the rate", WIDTH - 436),
         ],
         [
             (
@@ -143,10 +143,7 @@ def _inputs(narrative: Narrative) -> Any:
                 row.yield_goal.words,
                 row.n_limit.digits,
                 row.n_credit.digits,
-                row.fertilizer_n.digits if row.fertilizer_n.is_known else row.fertilizer_n.missing,
-                row.fertilizer_p2o5.digits
-                if row.fertilizer_p2o5.is_known
-                else row.fertilizer_p2o5.missing,
+                _fertilizer_words(row),
                 row.n_for_manure.digits,
                 row.soil_p,
                 row.rate_basis or "not entered",
@@ -154,6 +151,13 @@ def _inputs(narrative: Narrative) -> Any:
             for row in narrative.inputs
         ],
     )
+
+
+def _fertilizer_words(row: InputRow) -> str:
+    """N and P2O5 of the crop year's fertilizer, or that none is entered."""
+    if not row.fertilizer_n.is_known:
+        return row.fertilizer_n.missing
+    return f"{row.fertilizer_n.digits} / {row.fertilizer_p2o5.digits}"
 
 
 def findings_pages(report: AnnualReport) -> Iterator[Any]:
