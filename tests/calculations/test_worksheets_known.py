@@ -289,7 +289,7 @@ def test_volume_by_weight_takes_a_figure_or_the_handbooks():
 
 
 def test_the_northern_correction_of_the_loss_is_off_unless_asked_for():
-    # Vadas 2009, case V-1; Reid and Schneider 2021 (abstract read): manure x 0.219, fertilizer x 0.275
+    # Vadas 2009, case V-1; Reid and Schneider 2021 (read): manure x 0.219, fertilizer x 0.275
     kind = worksheet_named("p_loss")
     plain = kind.run(kind.example)
     north = kind.run({**kind.example, "northern_edge_of_field": True})
