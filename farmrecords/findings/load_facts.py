@@ -20,6 +20,7 @@ from farmrecords.history import clock
 from farmrecords.loads.amounts import in_unit
 from farmrecords.loads.models import Load, LoadPart
 from farmrecords.loads.nutrients import pounds_in
+from farmrecords.measurements.rain import rain_of
 from farmrecords.measurements.results import value_of
 from farmrecords.people.models import Permit
 from farmrecords.rules.facts import Facts
@@ -297,16 +298,16 @@ def settles_at(load: Load) -> dt.datetime:
 def _weather(around: Surroundings, load: Load) -> dict[str, Any]:
     start, end = load.started_at, load.ended_at or load.started_at
     now = clock.now()
-    before = around.readings(start - DAY_H, start)
-    after = around.readings(end, end + DAY_H)
+    before = rain_of(around.readings(start - DAY_H, start), start - DAY_H, start)
+    after = rain_of(around.readings(end, end + DAY_H), end, end + DAY_H)
     forecast = around.forecast(start)
     values: dict[str, Any] = {
         "asked.at": now,
         "weather.before_24h": _recorded(around.is_recorded(start - DAY_H, start)),
         "weather.during": _recorded(around.is_recorded(start - DURING_H, end + DURING_H)),
         "weather.after_due_at": settles_at(load),
-        "weather.rain_before_in": _rain(before),
-        "weather.rain_after_in": _rain(after),
+        "weather.rain_before_in": before.rain_in,
+        "weather.rain_after_in": after.rain_in,
         "forecast.kept": forecast is not None,
     }
     if now >= end + DAY_H:
@@ -318,11 +319,6 @@ def _weather(around: Surroundings, load: Load) -> dict[str, Any]:
             "forecast.horizon_h": forecast.horizon_h,
         }
     return values
-
-
-def _rain(readings: list[Any]) -> Decimal | None:
-    known = [row.rain_in for row in readings if row.rain_in is not None]
-    return sum(known, Decimal(0)) if known and len(known) == len(readings) else None
 
 
 def _papers(around: Surroundings, load: Load, part: LoadPart, on: dt.date) -> dict[str, Any]:

@@ -14,8 +14,6 @@ from decimal import Decimal
 
 from farmrecords.measurements.models import WeatherReading
 
-HOUR = dt.timedelta(hours=1)
-
 
 @dataclass(frozen=True)
 class Rain:
@@ -48,21 +46,25 @@ def hourly(readings: Iterable[WeatherReading]) -> list[WeatherReading]:
     name. Of the readings of an hour the one nearest to the minute at which the station tells the
     rain most regularly is taken, the later where two are as near.
     """
-    stations: dict[str, dict[dt.datetime, list[WeatherReading]]] = defaultdict(dict)
-    for row in readings:
-        stations[row.source].setdefault(_hour(row.observed_at), []).append(row)
-    if not stations:
+    rows = sorted(readings, key=lambda row: row.observed_at)
+    if not rows:
         return []
+    sources, told_in = {row.source for row in rows}, {_hour(row.observed_at) for row in rows}
+    if len(sources) == 1 and len(told_in) == len(rows):
+        return rows
+    stations: dict[str, dict[int, list[WeatherReading]]] = defaultdict(dict)
+    for row in rows:
+        stations[row.source].setdefault(_hour(row.observed_at), []).append(row)
     hours = stations[min(stations, key=lambda source: _rank(source, stations[source]))]
-    minute = _regular_minute(row for rows in hours.values() for row in rows)
+    minute = _regular_minute(row for told in hours.values() for row in told)
     return [_of_hour(hours[hour], minute) for hour in sorted(hours)]
 
 
-def _hour(at: dt.datetime) -> dt.datetime:
-    return at.astimezone(dt.UTC).replace(minute=0, second=0, microsecond=0)
+def _hour(at: dt.datetime) -> int:
+    return int(at.timestamp() // 3600)
 
 
-def _rank(source: str, hours: dict[dt.datetime, list[WeatherReading]]) -> tuple[int, Decimal, str]:
+def _rank(source: str, hours: dict[int, list[WeatherReading]]) -> tuple[int, Decimal, str]:
     known = sum(any(row.rain_in is not None for row in rows) for rows in hours.values())
     far = [
         row.distance_mi for rows in hours.values() for row in rows if row.distance_mi is not None
