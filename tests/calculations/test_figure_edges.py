@@ -11,6 +11,7 @@ from farmrecords.calculations import (
     credited,
     density,
     irrigation,
+    passes,
     piles,
     recommendation,
     road_load,
@@ -20,6 +21,7 @@ from farmrecords.calculations import (
     storage_budget,
     water_extractable,
 )
+from farmrecords.calculations.calibration import CalibrationError
 from farmrecords.calculations.hydraulic import HydraulicError
 from farmrecords.calculations.p_loss import PLossError
 
@@ -56,6 +58,9 @@ from farmrecords.calculations.p_loss import PLossError
         (lambda: piles.diameter_of_windrow(10, 0, 4), 7),
         (lambda: piles.open_sided_stack(1000, 40, 7, 0, 0).section_sqft, 206.5),
         (lambda: density.pail_kg_per_m3(0.5, 0.5), 1000),
+        (lambda: passes.width_from_throw_ft(0.5, 0), 0.5),
+        (lambda: passes.width_from_throw_ft(100, 0.99), 1),
+        (lambda: passes.flow_rate_ton_per_ac(0.5, 1, 1), 0.12375),
         (lambda: density.from_buckets([0.5] * 5).mean_net_lb, 0.5),
     ],
 )
@@ -79,6 +84,12 @@ def test_no_time_inside_is_no_manure():
         (lambda: irrigation.depth_in(1, math.inf), HydraulicError),
         (lambda: runoff_water.snow_gal(-1, 1), storage_budget.BudgetError),
         (lambda: road_load.load_weight_lb(1, "gal", -1), capacity.CapacityError),
+        (lambda: passes.width_from_throw_ft(0, 0.1), CalibrationError),
+        (lambda: passes.width_from_throw_ft(math.inf, 0.1), CalibrationError),
+        (lambda: passes.width_from_throw_ft(40, 1), CalibrationError),
+        (lambda: passes.width_from_throw_ft(40, -0.01), CalibrationError),
+        (lambda: passes.flow_rate_ton_per_ac(0, 20, 4), CalibrationError),
+        (lambda: passes.flow_rate_ton_per_ac(math.inf, 20, 4), CalibrationError),
         (lambda: density.planning_lb_per_cuft("liquid, usual"), density.DensityError),
         (lambda: density.planning_lb_per_cuft("horse manure"), density.DensityError),
     ],

@@ -103,3 +103,12 @@ def test_liquid_manure_available_to_runoff():
     assert found.enrichment == pytest.approx(1.102978, abs=1e-6)
     v_5 = PLossInputs(60, 22, 3, 38, 5, 2, 40, 20, 55)
     assert p_loss(v_5).available_manure_p == pytest.approx(24.7)
+
+
+def test_manure_loss_of_several_events_is_the_sum_of_theirs():
+    # p_index_more.md 1.2: linear in the P put on for one manure and one year's water
+    def loss(kilograms):
+        return p_loss(PLossInputs(60, 22, 3, 38, 5, 2, kilograms, 8, 55)).manure_dissolved
+
+    assert loss(15) + loss(25) == pytest.approx(loss(40))
+    assert loss(40) == pytest.approx(0.823683, abs=1e-6)  # V-4

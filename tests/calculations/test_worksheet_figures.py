@@ -38,6 +38,8 @@ EXAMPLES = [
     ("legume_credit", "high_lb_per_ac", 120, 0),
     ("finished_animals", "manure_ton", 600, 1e-9),  # D384.2 (memory): 1,200 lb a pig
     ("finished_animals", "n_lb", 10_000, 0),
+    ("width_from_throw", "width_ft", 36, 1e-12),  # S-USU: 45 x (1 - 0.2)
+    ("solid_flow_rate", "rate_ton_per_ac", 8000 * 0.2475 / 80, 1e-9),  # 0.2475 form (memory)
 ]
 
 
@@ -64,6 +66,8 @@ def test_worksheet_reproduces_its_source(name, output, value, tolerance):
         ("nitrogen_by_rotation", {"rule_id": "ohio"}, "choose one of"),
         ("legume_credit", {"rule_id": "clover"}, "choose one of"),
         ("finished_animals", {"head": -1}, "more than any one farm's"),
+        ("width_from_throw", {"overlap_share": 0.91}, "0 to 0.9 share"),
+        ("solid_flow_rate", {"speed_mph": 0}, "above 0 to 40 mph .faster is no spreading."),
     ],
 )
 def test_worksheet_refuses_with_range_and_reason(name, change, words):

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from statistics import fmean
 from typing import Any
 
-from .. import calibration, cover_factor, density, irrigation, piles, recommendation
+from .. import calibration, cover_factor, density, irrigation, passes, piles, recommendation
 from .. import water_extractable as extractable
 from ..worksheet import Input, Output, Working, worksheet
 from .one_line import one_line
@@ -195,3 +195,39 @@ def legume_credit(inputs: Mapping[str, Any], sheet: Working) -> dict[str, Any]:
                    rule["source"])  # fmt: skip
     sheet.note("A rate by rotation already holds the legume: take no credit beside it.")
     return {"low_lb_per_ac": low, "high_lb_per_ac": high}
+
+
+one_line(
+    "width_from_throw",
+    "Effective width from throw and overlap",
+    passes.width_from_throw_ft,
+    [
+        Input("throw_ft", "ft", 0, 200, "width thrown in one pass", above=True,
+              reason="no spreader throws farther"),
+        Input("overlap_share", "share", 0, 0.9, "overlap of neighbouring passes",
+              reason="0.10 to 0.20 where the width is estimated"),
+    ],
+    Output("width_ft", "ft", "effective width: spacing between passes"),
+    "throw x (1 - overlap)",
+    "Utah State calibration sheet",
+    "read",
+    {"throw_ft": 45, "overlap_share": 0.2},
+)  # fmt: skip
+one_line(
+    "solid_flow_rate",
+    "Rate of solid manure from flow, width and speed",
+    passes.flow_rate_ton_per_ac,
+    [
+        Input("flow_lb_per_min", "lb/min", 0, 100_000, "unloading", above=True,
+              reason="a load in seconds"),
+        Input("width_ft", "ft", 0, 200, "effective width", above=True,
+              reason="no spreader covers more"),
+        Input("speed_mph", "mph", 0, 40, "ground speed", above=True,
+              reason="faster is no spreading"),
+    ],
+    Output("rate_ton_per_ac", "ton/ac", "rate"),
+    "pounds a minute x 0.2475 / (width x speed)",
+    "Standard field form, 0.2475 = 495 / 2000",
+    "memory",
+    {"flow_lb_per_min": 8000, "width_ft": 20, "speed_mph": 4},
+)  # fmt: skip
