@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import Any
-
-import shapely
 
 from farmrecords.formats.common import Answers, FormatError, ReadResult, shown
 from farmrecords.formats.features import labels_of, settled
@@ -83,24 +80,3 @@ def _one(number: int, feature: Any) -> Drawn:
     _refuse_other_crs(geometry)
     shape = geometry.get("type")
     return Drawn(number, name, kind, properties, str(shape), geometry.get("coordinates"))
-
-
-def write_features(rows: Iterable[FeatureRow]) -> bytes:
-    """The rows as a GeoJSON FeatureCollection that `read_features` reads back.
-
-    Outer rings run counter-clockwise, holes clockwise (RFC 7946, section 3.1.6).
-    """
-    features = [_written(row) for row in rows]
-    collection = {"type": "FeatureCollection", "features": features}
-    return json.dumps(collection, ensure_ascii=False, allow_nan=False, indent=1).encode("utf-8")
-
-
-def _written(row: FeatureRow) -> dict[str, Any]:
-    geometry = json.loads(shapely.to_geojson(shapely.orient_polygons(row.geometry)))
-    properties = dict(row.properties)
-    name, kind = labels_of(properties)
-    if row.name and name != row.name:
-        properties["name"] = row.name
-    if row.kind and kind != row.kind:
-        properties["kind"] = row.kind
-    return {"type": "Feature", "properties": properties, "geometry": geometry}

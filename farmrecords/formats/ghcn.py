@@ -215,39 +215,3 @@ def _units_question() -> Question:
             Choice("us", "standard: inches and °F"),
         ),
     )
-
-
-@dataclass(frozen=True, slots=True)
-class StationRow:
-    """A station and where it stands."""
-
-    station: str
-    lat: float
-    lon: float
-    elevation_m: float | None
-    name: str
-
-
-def read_stations(data: bytes) -> ReadResult[StationRow]:
-    """The stations of a `ghcnd-stations.txt` file (fixed width: 1-11, 13-20, 22-30, 32-37, 39-71).
-
-    Columns [memory].
-    """
-    text, _, notes = decode_text(data)
-    items: list[StationRow] = []
-    rejected: list[Rejected] = []
-    for number, line in enumerate(text.splitlines(), 1):
-        if not line.strip():
-            continue
-        lat, lon = plain_float(line[12:20].strip()), plain_float(line[21:30].strip())
-        if lat is None or lon is None or abs(lat) > 90 or abs(lon) > 180:
-            if len(rejected) < MOST_REFUSALS_NAMED:
-                rejected.append(Rejected(number, "", shown(line), "The line has no position.",
-                                         "Download the file again."))  # fmt: skip
-            continue
-        height = plain_float(line[31:37].strip())
-        height = None if height is None or height <= -999 else height
-        items.append(StationRow(line[:11].strip(), lat, lon, height, line[38:71].strip()))
-    if not items and not rejected:
-        raise FormatError("The file holds no stations.", "Check that this is the right file.")
-    return ReadResult(items, rejected, notes)

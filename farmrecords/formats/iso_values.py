@@ -78,20 +78,6 @@ QUANTITIES: dict[int, Quantity] = {
 }
 # Totals that may start again from zero at each task or power-up.
 TOTALS = (80, 81, 116, 117, 351, 352)
-_FIRST_CONDENSED, _LAST_CONDENSED = 161, 176
-SECTION_STATES = ("off", "on", "error", "not installed")
-
-
-def sections_of(ddi: int, raw: int) -> list[tuple[int, str]]:
-    """Section numbers from 1 and their states in a condensed work state (161 to 176).
-
-    Sixteen sections a value, two bits each, the leftmost section in the lowest bits.
-    """
-    if not _FIRST_CONDENSED <= ddi <= _LAST_CONDENSED:
-        return []
-    bits = raw & 0xFFFFFFFF
-    first = (ddi - _FIRST_CONDENSED) * 16 + 1
-    return [(first + i, SECTION_STATES[bits >> 2 * i & 3]) for i in range(16)]
 
 
 @dataclass(frozen=True)

@@ -1,16 +1,13 @@
-"""Lists of loads as CSV: read with a mapping, every bad row named; written back out."""
+"""Lists of loads as CSV: read with a mapping, every bad row named."""
 
 from __future__ import annotations
 
-import csv
-import io
 from collections import Counter
-from collections.abc import Iterable
-from datetime import date, datetime
+from datetime import date
 from decimal import Decimal
 
 from farmrecords.formats.common import Choice, FormatError, Question, ReadResult, shown
-from farmrecords.formats.load_cells import GUARDED, Found, Reading, Row, load_of
+from farmrecords.formats.load_cells import Found, Reading, Row, load_of
 from farmrecords.formats.load_headers import is_total_word
 from farmrecords.formats.load_rows import LoadRow, Mapping
 from farmrecords.formats.load_table import (
@@ -24,24 +21,6 @@ from farmrecords.formats.load_table import (
 from farmrecords.formats.load_units import UNIT_KINDS
 from farmrecords.formats.moments import zone_of
 from farmrecords.formats.numerals import parse_decimal
-
-EXPORT_HEADINGS = (
-    "Started at",
-    "Ended at",
-    "Field",
-    "Storage",
-    "Spreader",
-    "Driver",
-    "Method",
-    "Amount",
-    "Amount per load",
-    "Unit",
-    "Measured by",
-    "Loads",
-    "Incorporated at",
-    "Ground",
-    "Note",
-)
 
 
 def suggest_mapping(data: bytes) -> Mapping:
@@ -193,49 +172,4 @@ def _repeats_question(named: str, count: int) -> Question:
     )
 
 
-def write_loads(rows: Iterable[LoadRow]) -> bytes:
-    """The rows as CSV (RFC 4180, UTF-8 with byte order mark) that `read_loads` reads back.
-
-    Texts a spreadsheet would run as a formula get a single quote in front, which reading takes
-    off again.
-    """
-    out = io.StringIO(newline="")
-    writer = csv.writer(out)
-    writer.writerow(EXPORT_HEADINGS)
-    for row in rows:
-        writer.writerow(_exported(row))
-    return b"\xef\xbb\xbf" + out.getvalue().encode("utf-8")
-
-
-def _exported(row: LoadRow) -> list[str]:
-    amount = "" if row.amount_unit == "load" else f"{row.amount:f}"
-    started = row.started_at.isoformat() if row.time_known else f"{row.started_at:%Y-%m-%d}"
-    return [
-        started,
-        _stamp(row.ended_at),
-        guarded(row.field_label),
-        guarded(row.storage_label),
-        guarded(row.spreader_label),
-        guarded(row.driver),
-        guarded(row.method),
-        "" if row.per_load else amount,
-        amount if row.per_load else "",
-        row.amount_unit if amount else "",
-        guarded(row.measured_by),
-        "" if row.loads_counted is None else str(row.loads_counted),
-        _stamp(row.incorporated_at),
-        guarded(row.ground),
-        guarded(row.note),
-    ]
-
-
-def _stamp(at: datetime | None) -> str:
-    return "" if at is None else at.isoformat()
-
-
-def guarded(text: str) -> str:
-    """The text with a single quote in front when a spreadsheet might run it as a formula."""
-    return f"'{text}" if text.lstrip("'").startswith(GUARDED) else text
-
-
-__all__ = ["LoadRow", "Mapping", "read_load_table", "read_loads", "suggest_mapping", "write_loads"]
+__all__ = ["LoadRow", "Mapping", "read_load_table", "read_loads", "suggest_mapping"]

@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from farmrecords.formats.common import FormatError
-from farmrecords.formats.geojson import read_features, write_features
+from farmrecords.formats.geojson import read_features
 from farmrecords.formats.outlines import acres
+from tests.formats.writers import write_features
 
 # A quad of 40.290596 ac, where pyproj,
 # geographiclib and the Planimeter program agree.

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from farmrecords.formats.common import FormatError
 from farmrecords.formats.load_rows import LoadRow, Mapping
-from farmrecords.formats.loads_csv import read_loads, suggest_mapping, write_loads
+from farmrecords.formats.loads_csv import read_loads, suggest_mapping
+from tests.formats.writers import write_loads
 
 ZONE = "America/Chicago"
 GOOD = (

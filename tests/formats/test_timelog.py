@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from farmrecords.formats import iso_timelog
 from farmrecords.formats.common import FormatError
 from farmrecords.formats.iso_timelog import header_of, read_timelog, utc_ms
-from farmrecords.formats.iso_values import QUANTITIES, Channel, sections_of
+from farmrecords.formats.iso_values import QUANTITIES, Channel
 from farmrecords.formats.moments import zone_of
 from tests.formats import taskdata_files as files
 
@@ -217,8 +217,3 @@ def test_a_total_that_restarts_counts_its_rises_and_its_falls():
 
 
 # Two bits a section, the leftmost section lowest: 00 off, 01 on, 10 error, 11 not installed.
-def test_condensed_work_states_are_unpacked():
-    states = sections_of(162, 0b11_10_01_00)
-    assert states[:4] == [(17, "off"), (18, "on"), (19, "error"), (20, "not installed")]
-    assert sections_of(161, -1)[15] == (16, "not installed")
-    assert sections_of(160, 1) == []

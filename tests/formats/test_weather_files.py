@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from farmrecords.formats.common import FormatError
 from farmrecords.formats.gauge_csv import read_gauge
-from farmrecords.formats.ghcn import read_ghcn, read_stations
+from farmrecords.formats.ghcn import read_ghcn
 
 STATION = "USC00470273"
 
@@ -103,14 +103,6 @@ def test_a_file_without_weather_is_refused(data):
         return
     assert not result.ready
     assert result.rejected
-
-
-def test_stations_are_read_with_their_place():
-    line = "USC00470273  43.0731  -89.4012  265.0 WI EXAMPLE STATION                         "
-    (row,) = read_stations(line.encode()).items
-    assert (row.station, row.lat, row.lon, row.elevation_m) == (STATION, 43.0731, -89.4012, 265.0)
-    assert row.name.startswith("WI EXAMPLE")
-    assert read_stations(b"USC00470273  93.0731  -89.4012  265.0 WI X").rejected
 
 
 def test_a_gauge_is_read_in_the_units_of_its_headings():
