@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 from collections.abc import Iterable
+from typing import Any
 
 from django.db import transaction
 from django.db.models import Count
@@ -12,12 +13,13 @@ from django.db.models import Count
 from farmrecords.findings.judging import Judge, year_day
 from farmrecords.findings.load_facts import settles_at
 from farmrecords.findings.models import FindingIndex, Judged
+from farmrecords.findings.rolling import YEAR
 from farmrecords.findings.rulebooks import note_rulebook, rulebook
 from farmrecords.history import clock
 from farmrecords.history.hooks import Ready, before_writing
 from farmrecords.history.write import Written, on_written
 from farmrecords.loads.facts import facts_for
-from farmrecords.loads.models import Load
+from farmrecords.loads.models import Load, LoadPart
 from farmrecords.loads.year import years_of
 from farmrecords.people.models import Operation
 from farmrecords.rules.findings import COUNTED, Finding, counted_under
@@ -157,10 +159,22 @@ def fingerprint_of(findings: Iterable[Finding]) -> str:
     return hashlib.sha256(said.encode()).hexdigest()
 
 
+def _mark_later(operation_id: Any, fields: set[Any], day: dt.date) -> None:
+    """Later loads of a year on the same fields look back on this one."""
+    Judged.objects.filter(
+        operation=operation_id,
+        load__parts__field__in=fields,
+        load__local_day__range=(day, day + YEAR),
+        stale=False,
+    ).update(stale=True)
+
+
 @before_writing
 def mark_left_year(ready: Ready) -> None:
-    """A load that leaves a crop year makes that year's findings stale as well."""
+    """A load that leaves a crop year or field makes what stays there stale as well."""
     was, row = ready.stored, ready.row
+    if isinstance(row, Load) and was is not None:
+        _mark_later(was.operation_id, {part.field_id for part in was.parts.all()}, was.local_day)
     if isinstance(row, Load) and was is not None and was.crop_year != row.crop_year:
         Judged.objects.filter(
             operation=row.operation_id, field__isnull=False, crop_year=was.crop_year
@@ -172,6 +186,9 @@ def mark_stale(written: list[Written]) -> None:
     """Any change in an operation makes its index stale: a load's own rows, or everything."""
     objects = [line.obj for line in written if line.obj is not None]
     loads = [obj for obj in objects if isinstance(obj, Load)]
+    for load in loads:
+        fields = {part.field_id for part in LoadPart.objects.filter(load=load)}
+        _mark_later(load.operation_id, fields, load.local_day)
     if loads:
         Judged.objects.filter(load__in=loads).update(stale=True)
     for operation_id, crop_year in {(load.operation_id, load.crop_year) for load in loads}:

@@ -13,19 +13,23 @@ from typing import Any
 
 from farmrecords.findings.load_facts import part_facts
 from farmrecords.findings.permit_layer import joined
+from farmrecords.findings.rolling import ROLLING, SINCE, rolling_facts
 from farmrecords.findings.rulebooks import confirmed_rules
 from farmrecords.findings.surroundings import Surroundings
 from farmrecords.findings.year_facts import year_facts
 from farmrecords.history import clock
 from farmrecords.loads.facts import facts_of, facts_within
-from farmrecords.loads.models import Load
+from farmrecords.loads.models import Load, LoadPart
 from farmrecords.loads.year import FieldYear, field_year
 from farmrecords.rules.asks import largest_ft
+from farmrecords.rules.facts import Facts
 from farmrecords.rules.findings import COUNTED, ON_FIELD, OUTCOMES, Finding, counted_under
 from farmrecords.rules.judge import judge
+from farmrecords.rules.reads import facts_read
 from farmrecords.rules.rulebook import Rulebook
 
 # The records that are judged; rules about anything else are written, and no record is held to them.
+BEDROCK, SILURIAN = "field.bedrock", "silurian"
 JUDGED_SUBJECTS = ("load", "field_year")
 
 
@@ -40,6 +44,7 @@ class Judge:
         self.confirmed = confirmed_rules(operation)
         self.rulebook = joined(self.around.conditions, book)
         self.around.asked_ft = float(largest_ft(self.rulebook.rules))
+        self._asked: dict[tuple[str, ...], frozenset[str]] = {}
 
     def load(self, load: Load) -> list[Finding]:
         """The findings of one load, weightiest first."""
@@ -47,8 +52,8 @@ class Judge:
         parts = list(load.parts.all())
         found: dict[str, Finding] = {}
         for part in parts:
-            facts = part_facts(self.around, load, part, kept.get(part.number))
             stack = self.around.stack(part.field, load.local_day)
+            facts = self._facts(load, part, kept.get(part.number), stack)
             for finding in judge(
                 self.rulebook, stack, facts, load.local_day, "load", confirmed=self.confirmed
             ):
@@ -58,6 +63,33 @@ class Judge:
                 if known is None or _weight(finding) < _weight(known):
                     found[finding.rule_id] = finding
         return sorted(found.values(), key=_weight)
+
+    def _facts(
+        self, load: Load, part: LoadPart, told: dict[str, Any] | None, stack: tuple[str, ...]
+    ) -> Facts:
+        """The facts of one part; sums over earlier loads only where a rule asks for them.
+
+        The gallons of week and year are asked of ground over one kind of bedrock alone.
+        """
+        facts = part_facts(self.around, load, part, told)
+        wanted = self._rolling_asked(stack)
+        if facts.get(BEDROCK) != SILURIAN:
+            wanted = wanted & {SINCE}
+        rolling = rolling_facts(self.around, load, part, told, wanted)
+        known = {name: value for name, value in rolling.items() if name not in facts.values_by_name}
+        return Facts({**facts.values_by_name, **known}, facts.features) if known else facts
+
+    def _rolling_asked(self, stack: tuple[str, ...]) -> frozenset[str]:
+        """Which of the rolling facts the rules of the stack read."""
+        if stack not in self._asked:
+            self._asked[stack] = frozenset(
+                name
+                for rule in self.rulebook.rules
+                if rule.jurisdiction in stack and rule.subject == "load"
+                for name in facts_read(rule) or ()
+                if name in ROLLING
+            )
+        return self._asked[stack]
 
     def _told(self, load: Load) -> list[dict[str, Any]]:
         """The kept facts of a load; searched anew where a draft asks for larger distances."""
