@@ -159,12 +159,12 @@ def fingerprint_of(findings: Iterable[Finding]) -> str:
     return hashlib.sha256(said.encode()).hexdigest()
 
 
-def _mark_later(operation_id: Any, fields: set[Any], day: dt.date) -> None:
-    """Later loads of a year on the same fields look back on this one."""
+def _mark_later(operation_id: Any, fields: set[Any], first: dt.date, last: dt.date) -> None:
+    """Loads of the same fields from the first day until a year after the last look back on it."""
     Judged.objects.filter(
         operation=operation_id,
         load__parts__field__in=fields,
-        load__local_day__range=(day, day + YEAR),
+        load__local_day__range=(first, last + YEAR),
         stale=False,
     ).update(stale=True)
 
@@ -174,7 +174,8 @@ def mark_left_year(ready: Ready) -> None:
     """A load that leaves a crop year or field makes what stays there stale as well."""
     was, row = ready.stored, ready.row
     if isinstance(row, Load) and was is not None:
-        _mark_later(was.operation_id, {part.field_id for part in was.parts.all()}, was.local_day)
+        fields = {part.field_id for part in was.parts.all()}
+        _mark_later(was.operation_id, fields, was.local_day, was.local_day)
     if isinstance(row, Load) and was is not None and was.crop_year != row.crop_year:
         Judged.objects.filter(
             operation=row.operation_id, field__isnull=False, crop_year=was.crop_year
@@ -186,9 +187,11 @@ def mark_stale(written: list[Written]) -> None:
     """Any change in an operation makes its index stale: a load's own rows, or everything."""
     objects = [line.obj for line in written if line.obj is not None]
     loads = [obj for obj in objects if isinstance(obj, Load)]
-    for load in loads:
-        fields = {part.field_id for part in LoadPart.objects.filter(load=load)}
-        _mark_later(load.operation_id, fields, load.local_day)
+    for operation_id in {load.operation_id for load in loads}:
+        own = [load for load in loads if load.operation_id == operation_id]
+        fields = set(LoadPart.objects.filter(load__in=own).values_list("field_id", flat=True))
+        days = [load.local_day for load in own]
+        _mark_later(operation_id, fields, min(days), max(days))
     if loads:
         Judged.objects.filter(load__in=loads).update(stale=True)
     for operation_id, crop_year in {(load.operation_id, load.crop_year) for load in loads}:

@@ -18,7 +18,6 @@ from farmrecords.rules.facts import UNKNOWN, Facts
 from tests import builders
 from tests.findings.conftest import DAY, Farm
 
-
 NOT_CHECKED = {"soil_rechecked": False}
 
 
