@@ -71,7 +71,7 @@ def rule_texts(jurisdictions: Iterable[str] | None = TRANSLATED) -> list[str]:
         if wanted is None or name in wanted:
             found.append(declared.title)
             for row in declared.rows:
-                found += (row.row, row.why) if row.state != "encoded" else ()
+                found += (row.row, row.why)
     return _once(found)
 
 

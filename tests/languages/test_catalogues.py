@@ -79,6 +79,7 @@ def test_one_word_stands_for_one_thing() -> None:
     """Granja for operation and farm, normas locales for local codes, contorno for boundary."""
     legal = {  # classes as the laws name them
         "Feeding operations and their size",
+        "F02 feeding operation",
         "a confinement feeding operation",
         "Pennsylvania: concentrated animal operation without the plan it must have",
     }

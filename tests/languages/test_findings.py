@@ -57,12 +57,12 @@ def test_numbers_of_a_finding_are_the_same_in_both_languages(findings: list[Find
 
 def test_a_comparison_is_said_with_its_unit_and_side() -> None:
     row = Comparison("snow where the manure went", Decimal("2.50"), "more_than", Decimal(0), "in")
-    day = Comparison("day of the level", dt.date(2026, 4, 22), "on or before", None)
+    day = Comparison("day of the transfer", dt.date(2026, 4, 22), "on or before", None)
     with translation.override("es"):
         assert words._comparison(row) == (
             "nieve donde cayó el estiércol: 2.5 pulgadas; se pide: más de 0 pulgadas"
         )
-        assert words._comparison(day) == "día de la lectura de nivel: 2026-04-22"
+        assert words._comparison(day) == "día de la entrega: 2026-04-22"
 
 
 @pytest.mark.parametrize(
