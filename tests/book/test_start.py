@@ -5,11 +5,13 @@ from __future__ import annotations
 import datetime as dt
 import html
 import re
+from typing import Any
 
 from farmrecords.findings import index
 from farmrecords.findings.models import FindingIndex
+from farmrecords.history import clock
 from tests import builders
-from tests.book.desk import TODAY, Desk
+from tests.book.desk import NOW, TODAY, Desk
 
 
 def line_of(page: str, rule_id: str) -> str:
@@ -44,3 +46,18 @@ def test_a_finding_of_a_fields_year_leads_to_that_year_and_never_to_an_empty_log
         year = desk.url("field_year", one.field_id, one.crop_year)
         assert f'href="{year}#finding-{one.rule_id}"' in line
         assert f'id="finding-{one.rule_id}"' in desk.get("field_year", one.field_id, one.crop_year)
+
+
+def test_opening_the_page_asks_for_what_time_alone_made_old(
+    desk: Desk, django_capture_on_commit_callbacks: Any
+) -> None:
+    """412.37(c)(3): a day after the load its weather is due, whether anybody wrote or not."""
+    desk.enter()
+    index.refresh(desk.operation)
+    for after, asked in ((dt.timedelta(hours=1), 0), (dt.timedelta(days=2), 1)):
+        with (
+            clock.standing_at(NOW + after),
+            django_capture_on_commit_callbacks() as waiting,
+        ):
+            desk.get("start")
+        assert len(waiting) == asked

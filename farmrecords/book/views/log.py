@@ -11,6 +11,7 @@ from django.shortcuts import render
 from farmrecords.book.filters import LoadFilter
 from farmrecords.book.keyset import page_of
 from farmrecords.findings.models import FindingIndex
+from farmrecords.findings.tasks import ask_when_due
 from farmrecords.people.access import Seat, seated
 
 WEIGHTY = ("not_met", "cannot_tell", "notice")
@@ -19,6 +20,7 @@ WEIGHTY = ("not_met", "cannot_tell", "notice")
 @seated("see")
 def loads(request: HttpRequest, seat: Seat) -> HttpResponse:
     """The log with its filter; a filter that cannot be read shows why and filters nothing."""
+    ask_when_due(seat.operation)
     chosen = LoadFilter(request.GET, seat)
     rows = chosen.qs if chosen.is_valid() else chosen.queryset.none()
     rows = rows.select_related("spreader", "person").prefetch_related(

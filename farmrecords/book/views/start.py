@@ -12,6 +12,7 @@ from django.shortcuts import render
 from farmrecords.book.granted import shown_year
 from farmrecords.farm.models import Field
 from farmrecords.findings.models import FindingIndex
+from farmrecords.findings.tasks import ask_when_due
 from farmrecords.loads.models import Load
 from farmrecords.measurements.models import Deficiency, StorageLevel
 from farmrecords.people.access import Seat, records, seated
@@ -24,6 +25,7 @@ OF_A_RULE = ("rule_id", "title", "outcome", "standing")
 @seated("see")
 def start(request: HttpRequest, seat: Seat) -> HttpResponse:
     """What needs me, and the last loads."""
+    ask_when_due(seat.operation)
     week = (seat.today - dt.timedelta(days=seat.today.weekday()), seat.today)
     loads = records(seat, Load).filter(voided=False)
     recent = loads.select_related("spreader").prefetch_related("parts__field")[:RECENT]
