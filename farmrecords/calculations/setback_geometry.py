@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -22,8 +22,7 @@ LEAST_M_PER_DEG = 110_000.0  # a degree of latitude is never shorter (110,574 m 
 Kept = Sequence[tuple[BaseGeometry, float]]
 
 
-@dataclass(frozen=True)
-class Nearness:
+class Nearness(NamedTuple):
     """The distance from one ground to one place, in feet; both by their number in what was given.
 
     ``farthest_ft`` is the distance from the place to the farthest corner of the ground, where it
