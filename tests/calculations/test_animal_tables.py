@@ -68,7 +68,7 @@ def test_pounds_a_day_of_the_wisconsin_table(animal, lb):
 
 
 def test_volume_by_weight_and_wash_water_of_the_handbook():
-    # ASABE D384.2 (read): 1.30 ft3/day for 1,000 lb; by hand: 0.60 ft3 of wash water
+    # AWMFH of 1992 (read): 1.30 ft3/day for 1,000 lb; derived from it: 0.60 ft3 of wash water
     per_day = animal_tables.manure_cuft_per_day("dairy: lactating, dry, heifers")
     assert per_day == 1.30
     assert animals.manure_cuft(animals.mass_units(100, 1400), per_day, 90) == pytest.approx(16_380)

@@ -106,7 +106,7 @@ def test_liquid_manure_available_to_runoff():
 
 
 def test_manure_loss_of_several_events_is_the_sum_of_theirs():
-    # p_index_more.md 1.2: linear in the P put on for one manure and one year's water
+    # Vadas et al. 2009: linear in the P put on for one manure and one year's water
     def loss(kilograms):
         return p_loss(PLossInputs(60, 22, 3, 38, 5, 2, kilograms, 8, 55)).manure_dissolved
 

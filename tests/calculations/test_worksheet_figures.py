@@ -24,21 +24,21 @@ from farmrecords.calculations.worksheet import WorksheetError, run_worksheet, wo
 
 # name, output, value of the source, tolerance; inputs are the worksheet's own example
 EXAMPLES = [
-    ("water_extractable_share", "p_kg_per_ha", 51.1 * 0.489161, 1e-4),  # p_index_more.md 1.1
-    ("water_extractable_share", "wep_g_per_kg", 4.0, 0),  # dairy, T11
+    ("water_extractable_share", "p_kg_per_ha", 51.1 * 0.489161, 1e-4),  # molar masses, exact units
+    ("water_extractable_share", "wep_g_per_kg", 4.0, 0),  # dairy, ARS 192577
     ("water_extractable_share", "water_extractable_pct", 50, 1e-12),
-    ("cover_factor", "c", 0.49, 0),  # p_index.md 8, S43
+    ("cover_factor", "c", 0.49, 0),  # textbook example 11.1
     ("lane_unevenness", "mean", 11.8, 1e-12),  # CV-4.4
     ("lane_unevenness", "cv_pct", 16.3, 0.05),  # CV-4.4
     ("irrigation_depth", "amount_gal", 450 * 600, 0),
-    ("irrigation_depth", "depth_in", 270_000 / 20 / 27_154, 1e-5),  # S-NCB acre-inch
-    ("planned_weight", "weight_ton", 27.5, 1e-12),  # S-PSU: 0.0275 ton per cubic foot
-    ("nitrogen_by_rotation", "recommended_lb_per_ac", 124, 0),  # S-DDS
-    ("legume_credit", "low_lb_per_ac", 80, 0),  # S-NPNRD2
+    ("irrigation_depth", "depth_in", 270_000 / 20 / 27_154, 1e-5),  # NC State appendix B acre-inch
+    ("planned_weight", "weight_ton", 27.5, 1e-12),  # Penn State: 0.0275 ton per cubic foot
+    ("nitrogen_by_rotation", "recommended_lb_per_ac", 124, 0),  # Iowa State, don't double dip
+    ("legume_credit", "low_lb_per_ac", 80, 0),  # North Platte NRD
     ("legume_credit", "high_lb_per_ac", 120, 0),
     ("finished_animals", "manure_ton", 600, 1e-9),  # D384.2 (memory): 1,200 lb a pig
     ("finished_animals", "n_lb", 10_000, 0),
-    ("width_from_throw", "width_ft", 36, 1e-12),  # S-USU: 45 x (1 - 0.2)
+    ("width_from_throw", "width_ft", 36, 1e-12),  # Utah State: 45 x (1 - 0.2)
     ("solid_flow_rate", "rate_ton_per_ac", 8000 * 0.2475 / 80, 1e-9),  # 0.2475 form (memory)
 ]
 
@@ -91,7 +91,7 @@ def test_a_lane_of_four_parts_is_worked_with_a_remark():
     assert kind.run(kind.example).notes == ()
 
 
-# p_index_more.md 1.3 (read, T11): typical water-extractable P, g/kg; 2.8: the coefficient it makes
+# ARS 192577 (read): typical water-extractable P, g/kg, and the coefficient it makes
 @pytest.mark.parametrize(
     ("species", "wep", "coefficient"),
     [("swine", 9.2, 0.918), ("turkey", 6.3, 0.631), ("layer", 4.9, 0.492), ("dairy", 4.0, 0.402),
@@ -104,11 +104,11 @@ def test_typical_extractable_phosphorus(species, wep, coefficient):
 
 
 def test_the_range_of_140_manures():
-    # p_index_more.md 1.3 (read, T11): 0.2 to 16.8 g/kg
+    # ARS 192577 (read): 0.2 to 16.8 g/kg
     assert (water_extractable.TABLES["low"], water_extractable.TABLES["high"]) == (0.2, 16.8)
 
 
-# p_index.md 8 (read): S43, S2 and S40
+# textbook example 11.1, Penn State data set and a Colorado mine filing (read)
 @pytest.mark.parametrize(
     ("cover", "c"),
     [
@@ -127,7 +127,7 @@ def test_examples_of_c(cover, c):
     assert cover_factor.examples()[cover]["source"]
 
 
-# p_index.md 8: AH-537 0.5 from 5 %, 0.4 for 3.5-4.5, 0.3 for 1-3, 0.2 below 1 (memory); S39 (read)
+# AH-537: 0.5 from 5 %, 0.4 for 3.5-4.5, 0.3 for 1-3, 0.2 below 1 (memory); R package VFS (read)
 # > 5, > 3, > 1: both agree but for exactly 1, 3 and 5 %, which take the steeper class here
 @pytest.mark.parametrize(
     ("slope", "m"),
@@ -138,7 +138,7 @@ def test_slope_exponent_of_the_usle(slope, m):
     assert soil.usle_m(slope) == m
 
 
-# agronomy.md 5.4, ASABE D384.2 (memory): pounds, cu ft, N, P, K of one finished animal
+# ASABE D384.2 (memory): pounds, cu ft, N, P, K of one finished animal
 @pytest.mark.parametrize(
     ("animal", "row"),
     [
@@ -155,7 +155,7 @@ def test_finished_animals(animal, row):
     assert animal_tables.tables()["finished"]["evidence"] == "memory"
 
 
-# agronomy.md 5.4 (memory): a day of one animal: pounds, cu ft, N, P, K
+# ASABE D384.2 and AWMFH 2008 (memory): a day of one animal: pounds, cu ft, N, P, K
 @pytest.mark.parametrize(
     ("set_id", "animal", "row"),
     [
@@ -182,7 +182,7 @@ def test_a_day_of_one_animal(set_id, animal, row):
     assert found.evidence == "memory"
 
 
-# p_index.md 6 (read, S33): Ohio below 15 low, above 45 very high; 15-30 and 31-45 (memory)
+# Dayton et al. 2017 (read): Ohio below 15 low, above 45 very high; 15-30 and 31-45 (memory)
 @pytest.mark.parametrize(
     ("points", "name", "evidence"),
     [(0, "Low", "read"), (14.99, "Low", "read"), (15, "Moderate", "memory"),
@@ -194,7 +194,7 @@ def test_ohio_classes(points, name, evidence):
     assert (found.name, found.evidence, found.value) == (name, evidence, points)
 
 
-# p_index.md 5.3 (memory): Virginia 0-30 N-based, 31-60 1.5 x removal, 61-100 removal, above none
+# Virginia (memory): 0-30 N-based, 31-60 1.5 x removal, 61-100 removal, above none
 @pytest.mark.parametrize(
     ("index", "name"),
     [(30, "Low"), (30.5, "planner"), (31, "Medium"), (60, "Medium"), (61, "High"), (100, "High"),
@@ -242,7 +242,7 @@ def test_figures_that_cannot_be_are_refused(call, error):
 
 
 def test_planning_densities_for_a_cubic_foot():
-    # agronomy.md 1.4 (read): 62 and 55 lb/ft3; 8.4 lb/gal x 7.48052
+    # Penn State, NC State (read): 62 and 55 lb/ft3; 8.4 lb/gal x 7.48052
     assert density.planning_lb_per_cuft("liquid, planning") == 62
     assert density.planning_lb_per_cuft("solid, planning") == 55
     wanted = 8.4 * 1728 / 231

@@ -218,7 +218,7 @@ def test_the_least_limit_decides(limits, soil, gallons, by):
 
 
 def test_soil_water_by_the_soil_surveys_own_figure():
-    # S-MO6 (read): rock in proportion to its volume, 10 % of the water at 4 mmhos
+    # Missouri soil water table (read): rock by its volume, a tenth of the water lost at 4 mmhos
     given = {"capacity_in_per_in": 0.2, "depth_in": 10, "rock_pct": 25, "mmhos": 4}
     sheet = run_worksheet("soil_water_capacity", {**given, "available_pct": 50})
     assert sheet.outputs["held_in"] == pytest.approx(2 * 0.75 * 0.9)
