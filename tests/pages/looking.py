@@ -106,6 +106,7 @@ def addresses(look: Looker) -> list[str]:
         f"{waiting}decide/" if waiting else "",
         "storages/", storage, f"{storage}level/" if storage else "",
         "tests/", look.first("tests/", rf"tests/{one}$"), "tests/new/",
+        look.first(load, r"loads/.+/facts/$") if load else "", "forecast/", "late/",
         "may-i-spread/", f"may-i-spread/?{asked}&ground=dry" if storage else "",
         "worksheets/", "worksheets/load_rate/", "worksheets/load_nutrients/",
         "worksheets/spread_pattern/",
