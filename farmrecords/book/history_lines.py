@@ -40,6 +40,8 @@ def _line(obj: Recorded, entry: Any, names: dict[uuid.UUID, Person]) -> dict[str
     if entry.is_late and entry.lag is not None:
         days = entry.lag.days
         words += " " + _("(%(days)d days after the work)") % {"days": days}
+    elif entry.is_claimed_ahead:
+        words += " " + _("(said to be of a later moment than it was recorded)")
     return {
         "words": words,
         "at": entry.at,

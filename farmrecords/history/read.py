@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from typing import Any, TypeVar
 from uuid import UUID
 
-from farmrecords.history import canon, codec, rebuild, replay, revise
+from farmrecords.history import canon, codec, replay, revise
 from farmrecords.history.models import Entry, Log
 from farmrecords.history.recorded import Recorded, columns, declaration
 
@@ -94,11 +94,6 @@ def as_of_many(model: type[Some], pks: Iterable[UUID], moment: datetime) -> dict
         for obj_id, version in versions.items()
         if version.rev
     }
-
-
-def state_at(log: Log, seq: int) -> dict[tuple[str, UUID], replay.Version]:
-    """The state of every record of a log after entry `seq`: (kind, id) -> version."""
-    return rebuild.told(log, seq).versions
 
 
 def _shown(model: type[Recorded] | None, entry: Entry) -> HistoryEntry:

@@ -117,12 +117,6 @@ class Operation(Recorded):
         """The permit facts in force on the day."""
         return self.permits.the_one_in_force(on)
 
-    def closed_period_on(self, on: dt.date) -> ClosedPeriod | None:
-        """The filed and not reopened period that the day falls in, if any."""
-        return self.closed_periods.filter(
-            from_on__lte=on, to_on__gte=on, reopened_at__isnull=True, voided=False
-        ).first()
-
 
 class Jurisdiction(Dated):
     """The stack of jurisdictions of the operation from a day on, e.g. federal and Vermont."""

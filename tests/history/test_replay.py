@@ -72,7 +72,7 @@ def test_any_sequence_of_changes_replays_to_what_was_stored_at_each_entry(farm, 
             continue
         stored[farm.log.head_seq] = shape(Load.objects.get(pk=load.pk))
     for seq, expected in stored.items():
-        version = read.state_at(farm.log, seq)["load", load.pk]
+        version = rebuild.told(farm.log, seq).versions["load", load.pk]
         assert rebuild.told_columns(declaration(Load), version) == expected
     assert verify.check(farm.log, state=True).problems == []
     assert len(read.history_of(load)) == len(stored)

@@ -157,9 +157,9 @@ def test_posting_to_a_page_for_reading_writes_nothing(world):
 @pytest.mark.parametrize("name", sorted({post.name for post in POSTS}))
 def test_a_form_without_its_token_is_refused(world, name):
     post = next(post for post in POSTS if post.name == name)
+    url = reverse(name, args=post.args(world))
     before = world.heads()
     client = world.client("owner", enforce_csrf_checks=True)
-    url = reverse(name, args=post.args(world))
     answer = client.post(url, post.data(world))
     assert answer.status_code == 403
     assert "Nothing was recorded" in answer.content.decode()
