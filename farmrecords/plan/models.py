@@ -14,8 +14,16 @@ from farmrecords.history.recorded import Recorded
 from farmrecords.people.dated import Dated, days_in_order
 from farmrecords.people.models import Membership, Operation
 from farmrecords.plan.conditions import PermitCondition
+from farmrecords.plan.nitrogen import NitrogenChoice
 
-__all__ = ["Job", "PermitCondition", "PhosphorusRisk", "PlanVersion", "PlannedCrop"]
+__all__ = [
+    "Job",
+    "NitrogenChoice",
+    "PermitCondition",
+    "PhosphorusRisk",
+    "PlanVersion",
+    "PlannedCrop",
+]
 
 
 class PlanVersion(Dated):
@@ -86,6 +94,9 @@ class PlannedCrop(Recorded):
     rate_basis = models.CharField(_("basis of the rate"), max_length=250, blank=True)
     n_credit_lb_per_ac = models.DecimalField(
         _("N credits, lb/ac"), max_digits=7, decimal_places=1, null=True, blank=True
+    )
+    credit_has_manure = models.BooleanField(
+        _("the N credits include manure of earlier years"), null=True, blank=True
     )
     p2o5_removal_lb_per_ac = models.DecimalField(
         _("P2O5 removed by the crop, lb/ac"), max_digits=7, decimal_places=1, null=True, blank=True

@@ -20,6 +20,7 @@ RECORDED = {
     "Device", "Discharge", "Feature", "Fertilizer", "Field", "FieldOrigin", "FieldStack",
     "FieldVersion", "Forecast", "Grant", "Harvest", "IncomingFile", "Inspection", "Invoice", "Job",
     "Jurisdiction", "LateRecord", "Load", "ManureTest", "Membership", "Mortality", "Operation",
+    "NitrogenChoice",
     "Permit", "PermitCondition", "PhosphorusRisk", "PlanVersion", "PlannedCrop", "Planting",
     "Practice", "RuleConfirmation", "SoilTest", "Spreader", "StatementOfNone", "Stop", "Storage",
     "StorageLevel", "Tillage", "Transfer", "WeatherDay", "WeatherReading",

@@ -7,12 +7,15 @@ from typing import Any
 
 from .. import available_nitrogen as available
 from .. import crop_need, nutrient_value
+from ..available_words import available_lb
 from ..manure_test import ManureContent
 from ..nutrients import Applied
+from ..units import UNITS, dimension, parse_amount
 from ..worksheet import Input, Output, Working, worksheet
 from ..worksheet_inputs import by_name
 
 PER_UNIT = "lb_per_kgal or lb_per_ton"
+AMOUNT_UNITS = tuple(unit for unit in UNITS if dimension(unit) in ("volume", "mass"))
 
 
 @worksheet(
@@ -31,9 +34,13 @@ PER_UNIT = "lb_per_kgal or lb_per_ton"
         Input("application", "word", meaning="application, in its words", kind="text"),
         Input("weather", "word", meaning="weather, or end of a range", kind="text",
               optional=True),
+        Input("amount", "unit", meaning="amount spread", kind="text", optional=True),
+        Input("unit", "word", meaning="unit of the amount", kind="choice",
+              choices=AMOUNT_UNITS, optional=True),
     ],
     outputs=[
         Output("available_n", PER_UNIT, "first-year available N"),
+        Output("available_lb", "lb", "available N in the amount, when one is given"),
         Output("evidence", "word", "read, or memory: confirm before use"),
         Output("version", "word", "version of the system"),
     ],
@@ -83,13 +90,28 @@ def available_nitrogen(inputs: Mapping[str, Any], sheet: Working) -> dict[str, A
         "Available in the first year", formula, values, found.available_n, content.unit,
         system.source, evidence,
     )  # fmt: skip
+    pounds = _available_lb(inputs, content, found.available_n, sheet)
     if found.evidence == "memory":
         sheet.note("A factor of this system is from memory: confirm it in the official table.")
     return {
         "available_n": found.available_n,
+        "available_lb": pounds,
         "evidence": found.evidence,
         "version": found.version,
     }
+
+
+def _available_lb(
+    inputs: Mapping[str, Any], content: ManureContent, per_unit: float, sheet: Working
+) -> float | None:
+    if not (inputs["amount"] and inputs["unit"]):
+        return None
+    amount = parse_amount(inputs["amount"], inputs["unit"])
+    values = {f"amount_{amount.kind}": amount.milli / 1000, content.unit: per_unit}
+    pounds = available_lb(amount.milli, amount.kind, content, per_unit)
+    sheet.step("Available in the amount", "amount / unit of the test x available N", values,
+               pounds, "lb", "Amount times concentration", "derived")  # fmt: skip
+    return pounds
 
 
 @worksheet(
