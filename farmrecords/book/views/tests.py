@@ -53,6 +53,7 @@ def manure_test(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse
         "sheet": sheet_of_test(found),
         "used": used.order_by("-local_day")[:50],
         "used_count": used.count(),
+        "may_renew": seat.may("amend") and found.storage_id is not None and not found.voided,
         "history": lines_of(found),
     }
     return render(request, "book/manure_test.html", context)
