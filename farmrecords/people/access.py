@@ -106,7 +106,7 @@ class Seat:
         """
         parts = self.narrowed_periods(first, last)
         begun = [part for part in parts if part[0] <= self.today]
-        return (begun[-1:] or parts[:1] or [None])[0]
+        return next(iter(begun[-1:] or parts[:1]), None)
 
 
 def register_crew_view(model: type[models.Model], view: CrewView) -> None:

@@ -38,7 +38,7 @@ def hold_back(ready: write.Ready) -> None:
     said = declaration(ready.row)
     if isinstance(ready.row, ClosedPeriod):
         ready.change.memo.clear()
-    if not said.waits or ready.reason_code in (ACCEPTED, REFUSED):
+    if said.day is None or not said.waits or ready.reason_code in (ACCEPTED, REFUSED):
         return
     log_id = said.operation_of(ready.row).log_id
     periods = _filed(ready.change, log_id)
