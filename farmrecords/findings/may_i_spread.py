@@ -31,7 +31,7 @@ from farmrecords.findings.zones import Known
 from farmrecords.history import clock
 from farmrecords.loads.distances import distances, search_ft
 from farmrecords.loads.ground import Ground
-from farmrecords.loads.limits import Left, left_of
+from farmrecords.loads.limits import Left
 from farmrecords.loads.models import Load, LoadPart
 from farmrecords.loads.surroundings import Surroundings
 from farmrecords.loads.year import FieldYear, field_year
@@ -278,7 +278,7 @@ class Asking:
         manner = Manner(on, self.asked.method, FORM_OF_KIND[supply.kind])
         features = [row for row in self.features if row.holds_on(on)]
         ground = spreadable_of(year, features, manner, known)
-        return left_of(year.terms, ground.acres, year.manure, supply)
+        return year.left_from(supply, ground.acres)
 
 
 def answers(

@@ -21,13 +21,13 @@ def year_facts(around: Surroundings, year: FieldYear, on: dt.date) -> Facts:
     permit = around.permit(on)
     crops = around.planned(year.field.pk, year.crop_year, on)
     limits = limits_of(around.plan(on), crops, permit)
-    terms = terms_of(limits, year.fertilizers, year.no_fertilizer)
+    terms = terms_of(limits, year.fertilizers, year.no_fertilizer, lambda: year.residual)
     values: dict[str, Any] = operation_facts(permit)
     values |= field_facts(around, year.field.pk, year.crop_year, on)
     if around.plan(on) is not None:
         values |= _plan(crops, terms)
     values |= _applied(year)
-    values |= _counted(year, terms, can_count_n=limits.n_counts == "total")
+    values |= _counted(year, terms, limits.n_counts)
     known = {name: value for name, value in values.items() if value is not None}
     return Facts(known)
 
@@ -84,17 +84,26 @@ def _applied(year: FieldYear) -> dict[str, Any]:
     }
 
 
-def _counted(year: FieldYear, terms: Terms, *, can_count_n: bool) -> dict[str, Any]:
+def _counted(year: FieldYear, terms: Terms, n_counts: str) -> dict[str, Any]:
     """Pounds per acre as each limit of the plan counts them: manure alone, or all sources.
 
-    An N limit in available pounds, or in both kinds, is not held against total pounds at all.
+    An N limit in available pounds is held against available pounds, and only where every factor
+    behind them was read in its source; a limit in both kinds is held against nothing.
     """
     placed, mean = _is_placed(year), year.manure_per_ac
     heaviest = year.manure_heaviest if placed else Applied(None, None, None)
     values: dict[str, Any] = {}
-    if can_count_n:
+    if n_counts == "total":
         values |= _of_term("n", terms.n, heaviest.n_lb, mean.n_lb)
+    elif n_counts == "available" and _is_available_firm(year, terms.n):
+        available = year.available_heaviest_lb_per_ac if placed else None
+        values |= _of_term("n", terms.n, available, year.available_n_lb_per_ac)
     return values | _of_term("p2o5", terms.p2o5, heaviest.p2o5_lb, mean.p2o5_lb)
+
+
+def _is_available_firm(year: FieldYear, term: Term) -> bool:
+    residual_counts = term.counts == "all_sources" and term.elsewhere_lb_per_ac is not None
+    return year.is_available_firm and (not residual_counts or year.residual.evidence == "read")
 
 
 def _of_term(

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 from uuid import UUID
 
@@ -58,6 +59,14 @@ class AvailableN:
     choice: NitrogenChoice | None = None
     words: Words | None = None
     found: Available | None = None
+
+    @property
+    def system_words(self) -> str:
+        """System, version and evidence, as shown beside the figure."""
+        if self.choice is None or self.found is None:
+            return ""
+        how = _("read in its source") if self.is_firm else _("partly from memory or assumed")
+        return f"{self.choice}: {how}"
 
     @property
     def is_firm(self) -> bool:
@@ -172,34 +181,50 @@ def facts_of_spreading(load: Load, content: ManureContent | None = None) -> Spre
     )
 
 
-def residuals(
-    operation: Operation,
-    crop_year: int,
-    acres: dict[UUID, float | None],
-    choices: Choices | None = None,
-) -> dict[UUID, Residual]:
-    """What manure of the two crop years before still gives each field, over its whole acres."""
-    choices = choices or Choices(operation)
-    rows = LoadPart.objects.filter(
-        field__in=list(acres), load__operation=operation, load__voided=False,
-        load__status="counted", load__crop_year__range=(crop_year - EARLIER_YEARS, crop_year - 1),
-    ).select_related("load__content_test__storage").prefetch_related(
-        "load__draws__storage"
-    )  # fmt: skip
-    by_field: dict[UUID, list[LoadPart]] = defaultdict(list)
-    for row in rows.order_by("load__local_day", "load__id", "number"):
-        by_field[row.field_id].append(row)
-    began = (
-        Load.objects.filter(operation=operation).counted().order_by("crop_year")
-        .values_list("crop_year", flat=True).first()
-    )  # fmt: skip
-    why = ""
-    if began is None or began > crop_year - EARLIER_YEARS:
-        why = _("Loads of the two crop years before are not all in the book.")
-    return {
-        field: Residual(None, why) if why else _residual(by_field[field], crop_year, size, choices)
-        for field, size in acres.items()
-    }
+class EarlierManure:
+    """What manure of the two crop years before gives each field; read once, when first asked."""
+
+    def __init__(
+        self,
+        operation: Operation,
+        crop_year: int,
+        acres: Mapping[UUID, float | None],
+        choices: Choices,
+    ) -> None:
+        self.operation, self.crop_year = operation, crop_year
+        self.acres, self.choices = acres, choices
+
+    def on(self, field_id: UUID) -> Residual:
+        """What a field still gets from it, in pounds per acre over the whole field."""
+        if self._not_in_book:
+            return Residual(None, self._not_in_book)
+        parts = self._parts.get(field_id, [])
+        return _residual(parts, self.crop_year, self.acres.get(field_id), self.choices)
+
+    @cached_property
+    def _not_in_book(self) -> str:
+        rows = Load.objects.filter(operation=self.operation).counted()  # type: ignore[attr-defined]
+        began = rows.order_by("crop_year").values_list("crop_year", flat=True).first()
+        if began is None or began > self.crop_year - EARLIER_YEARS:
+            return _("Loads of the two crop years before are not all in the book.")
+        return ""
+
+    @cached_property
+    def _parts(self) -> dict[UUID, list[LoadPart]]:
+        rows = LoadPart.objects.filter(
+            field__in=list(self.acres),
+            load__operation=self.operation,
+            load__voided=False,
+            load__status="counted",
+            load__crop_year__range=(self.crop_year - EARLIER_YEARS, self.crop_year - 1),
+        )
+        found: dict[UUID, list[LoadPart]] = defaultdict(list)
+        ordered = rows.order_by("load__local_day", "load__id", "number")
+        for row in ordered.select_related("load__content_test__storage").prefetch_related(
+            "load__draws__storage"
+        ):
+            found[row.field_id].append(row)
+        return dict(found)
 
 
 def _residual(

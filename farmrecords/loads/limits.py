@@ -8,7 +8,7 @@ derived from it).
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -20,6 +20,7 @@ from farmrecords.calculations.nutrients import Applied
 from farmrecords.calculations.units import UnitError
 from farmrecords.farm.models import Storage
 from farmrecords.loads import amounts
+from farmrecords.loads.available import NOTHING_LEFT, AvailableN, Residual
 from farmrecords.loads.models import Fertilizer
 from farmrecords.loads.nutrients import content_of
 from farmrecords.loads.problems import problem_words
@@ -49,6 +50,12 @@ class Limits:
     n_credit_lb_per_ac: float | None = None
 
     @property
+    def credit_has_manure(self) -> bool | None:
+        """Whether the credits hold manure of earlier years; None when not stated for every crop."""
+        said = {crop.credit_has_manure for crop in self.crops}
+        return said.pop() if len(said) == 1 else None
+
+    @property
     def is_p_limited(self) -> bool:
         """Whether the plan limits the field by phosphorus in the crop year."""
         return any(crop.is_p_limited for crop in self.crops)
@@ -68,7 +75,8 @@ class Term:
     linear approach, "all_sources" under the narrative one, "" when the approach cannot be told.
     `elsewhere_lb_per_ac` is what other sources use up of the limit: nothing under the linear
     approach; fertilizer, and for N the credits, under the narrative one. `why` says why the
-    pounds left for manure cannot be told, and is empty when they can.
+    pounds left for manure cannot be told, and is empty when they can. `measures` is "available"
+    where the pounds are available N, else "total".
     """
 
     nutrient: str
@@ -77,6 +85,7 @@ class Term:
     limit_lb_per_ac: float | None
     elsewhere_lb_per_ac: float | None
     why: str = ""
+    measures: str = "total"
 
     @property
     def manure_lb_per_ac(self) -> float | None:
@@ -177,13 +186,20 @@ def _total(crops: Sequence[PlannedCrop], name: str) -> float | None:
     return None if not values or None in values else float(sum(values))
 
 
-def terms_of(limits: Limits, fertilizers: Sequence[Fertilizer], no_fertilizer: bool) -> Terms:
+def terms_of(
+    limits: Limits,
+    fertilizers: Sequence[Fertilizer],
+    no_fertilizer: bool,
+    residual: Callable[[], Residual] = lambda: NOTHING_LEFT,
+) -> Terms:
     """Which limits bind and what they leave for manure; the one place that decides it.
 
     `fertilizers` are those of the field and crop year; `no_fertilizer` is whether a statement
     says that there was none. N binds; P2O5 binds only on a field limited by phosphorus. A linear
     limit is for manure alone, a narrative one for all sources: fertilizer comes off, and the
-    credits off N. Source: 40 CFR 122.42(e)(5) (derived).
+    credits off N. Where N counts as available, what manure of earlier years still gives
+    (`residual`) comes off too, unless the plan's credits hold it. Source: 40 CFR 122.42(e)(5)
+    (derived).
     """
     counts = {"linear": "manure", "narrative": "all_sources"}.get(limits.approach, "")
     listed = bool(limits.crops)
@@ -191,6 +207,7 @@ def terms_of(limits: Limits, fertilizers: Sequence[Fertilizer], no_fertilizer: b
         "N": sum((row.n_lb_per_ac for row in fertilizers), Decimal(0)),
         "P2O5": sum((row.p2o5_lb_per_ac for row in fertilizers), Decimal(0)),
     }
+    earlier = _earlier(limits, residual) if counts == "all_sources" else NOTHING_LEFT
     terms = []
     for nutrient, limit, credit, binds in (
         ("N", limits.n_lb_per_ac, limits.n_credit_lb_per_ac, True),
@@ -202,8 +219,25 @@ def terms_of(limits: Limits, fertilizers: Sequence[Fertilizer], no_fertilizer: b
         elif counts and credit is not None and (fertilizers or no_fertilizer):
             elsewhere = credit + float(spread[nutrient])
         why = _why(limits, nutrient, limit, credit, known=bool(fertilizers) or no_fertilizer)
-        terms.append(Term(nutrient, binds if listed else None, counts, limit, elsewhere, why))
+        measures = "available" if nutrient == "N" and limits.n_counts == "available" else "total"
+        if measures == "available" and elsewhere is not None:
+            why = why or earlier.why
+            elsewhere = None if earlier.lb_per_ac is None else elsewhere + earlier.lb_per_ac
+        bound = binds if listed else None
+        terms.append(Term(nutrient, bound, counts, limit, elsewhere, why, measures))
     return Terms(*terms)
+
+
+def _earlier(limits: Limits, residual: Callable[[], Residual]) -> Residual:
+    """What manure of earlier years takes off a limit of available N; 0 where a credit holds it."""
+    if limits.n_counts != "available" or limits.credit_has_manure:
+        return NOTHING_LEFT
+    found = residual()
+    if limits.credit_has_manure is None and found.lb_per_ac != 0:
+        return Residual(
+            None, _("The plan does not say whether its N credits include manure of earlier years.")
+        )
+    return found
 
 
 def _why(
@@ -216,8 +250,6 @@ def _why(
         return _("The plan in force states no %(name)s limit for this field and crop year.") % {
             "name": nutrient
         }
-    if nutrient == "N" and limits.n_counts == "available":
-        return _("The N limit counts available N, which is not worked out here.")
     if nutrient == "N" and limits.n_counts == "mixed":
         return _("Of the crops of the year some count total N and some available N.")
     if not limits.approach:
@@ -231,13 +263,21 @@ def _why(
     return ""
 
 
-def left_of(terms: Terms, acres: float | None, manure: Applied, supply: Supply) -> Left:
+def left_of(
+    terms: Terms,
+    acres: float | None,
+    manure: Applied,
+    supply: Supply,
+    available: AvailableN | None = None,
+) -> Left:
     """How much of a storage's manure the terms still allow on the acres.
 
-    `manure` is what the manure of the crop year brought so far, in pounds.
+    `manure` is what the manure of the crop year brought so far, in pounds as the terms count
+    them. `available` is what a unit of the storage's manure would give, for a limit of available
+    N; or why the pounds of either cannot be told.
     """
     storage, test, kind = supply.storage, supply.test, supply.kind
-    why = _cannot_tell(terms, acres, manure, test)
+    why = _cannot_tell(terms, acres, manure, test, available)
     if why or acres is None or test is None:
         return Left(storage, kind, None, None, "", test, why)
     try:
@@ -248,6 +288,8 @@ def left_of(terms: Terms, acres: float | None, manure: Applied, supply: Supply) 
     for term in terms.binding:
         allowed, pounds = term.manure_lb_per_ac, _pounds(manure, term)
         held = content.total_n if term.nutrient == "N" else content.p2o5
+        if term.measures == "available" and available is not None:
+            held = available.found.available_n if available.found else None
         if held is None:
             words = _("The test of %(storage)s does not state %(name)s.")
             words %= {"storage": storage, "name": term.nutrient}
@@ -265,13 +307,19 @@ def _pounds(manure: Applied, term: Term) -> float | None:
 
 
 def _cannot_tell(
-    terms: Terms, acres: float | None, manure: Applied, test: ManureTest | None
+    terms: Terms,
+    acres: float | None,
+    manure: Applied,
+    test: ManureTest | None,
+    available: AvailableN | None,
 ) -> str:
     """Why nothing can be said about what is left; empty when something can."""
     if terms.why:
         return terms.why
     if acres is None:
         return _("The field has no boundary and no stated acres.")
+    if terms.n.measures == "available" and available is not None and available.why:
+        return available.why
     for term in terms.binding:
         if _pounds(manure, term) is None:
             return _("A load of the year has no test that states its %(name)s.") % {

@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -19,6 +20,7 @@ from farmrecords.calculations.rate import each_load_milli
 from farmrecords.farm.acres import acres_of
 from farmrecords.farm.models import Field, FieldVersion, StatementOfNone, Storage
 from farmrecords.history import clock
+from farmrecords.loads.available import Choices, EarlierManure
 from farmrecords.loads.facts import facts_for
 from farmrecords.loads.limits import Supply, crop_year_days, limits_of
 from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadDraw, LoadPart
@@ -60,16 +62,20 @@ def _years(
     wanted = [field.pk for field in fields]
     rows = _parts(operation, crop_year, until, wanted)
     facts = facts_for({row.load_id: row.load for row in rows}.values())
+    choices = Choices(operation)
     by_field: dict[UUID, list[YearPart]] = defaultdict(list)
     amounts = [(row.amount_milli, row.load.amount_kind, row.load.content_test) for row in rows]
     for row, (pounds, missing) in zip(rows, pounds_in_all(amounts), strict=True):
         told = _told_of(row, facts[row.load_id].parts)
-        by_field[row.field_id].append(YearPart(row.load, row, pounds, missing, told))
+        by_field[row.field_id].append(YearPart(row.load, row, pounds, missing, told, choices))
     land = _Land(operation, crop_year, until, on, wanted)
     supply = _Supplies(operation, crop_year, on)
+    acres = {field.pk: acres_of(land.versions.get(field.pk))[0] for field in fields}
+    earlier = EarlierManure(operation, crop_year, acres, choices)
     found = {}
     for field in fields:
-        found[field.pk] = _one(field, crop_year, until, by_field[field.pk], land, supply)
+        year = _one(field, crop_year, until, by_field[field.pk], land, supply)
+        found[field.pk] = replace(year, earlier=earlier)
     return found
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
+from django.utils.translation import gettext as _
 from shapely.geometry import shape
 
 from farmrecords.calculations import nutrients
@@ -16,6 +17,13 @@ from farmrecords.calculations.nutrients import NOTHING, Applied, OnGround, per_a
 from farmrecords.calculations.worksheet import Worksheet, WorksheetError, run_worksheet
 from farmrecords.farm.models import Field, FieldVersion
 from farmrecords.loads import amounts
+from farmrecords.loads.available import (
+    NOTHING_LEFT,
+    AvailableN,
+    Choices,
+    EarlierManure,
+    Residual,
+)
 from farmrecords.loads.limits import Left, Limits, Supply, Terms, left_of, terms_of
 from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadPart
 
@@ -34,6 +42,20 @@ class YearPart:
     pounds: Applied
     missing: str
     facts: dict[str, Any]
+    choices: Choices | None = None
+
+    @cached_property
+    def available(self) -> AvailableN:
+        """The share's first-year available N, by the system chosen for its day."""
+        if self.choices is None:
+            return AvailableN(None)
+        return self.choices.of(self.load, self.part.amount_milli)
+
+    @property
+    def available_on_ground(self) -> OnGround:
+        """The same as the calculations take it."""
+        pounds = Applied(self.available.n_lb, None, None)
+        return replace(self.on_ground, applied=pounds)
 
     @property
     def amount(self) -> str:
@@ -74,6 +96,7 @@ class FieldYear:
     limits: Limits
     no_fertilizer: bool = False
     supplies: tuple[Supply, ...] = ()
+    earlier: EarlierManure | None = None
 
     @property
     def loads(self) -> list[Load]:
@@ -144,14 +167,82 @@ class FieldYear:
 
     def left_over(self, acres: Mapping[str, float | None]) -> tuple[Left, ...]:
         """The same over the acres that liquid ("gal") or solid ("lb") manure may go on."""
-        return tuple(
-            left_of(self.terms, acres[supply.kind], self.manure, supply) for supply in self.supplies
-        )
+        return tuple(self.left_from(supply, acres[supply.kind]) for supply in self.supplies)
+
+    def left_from(self, supply: Supply, acres: float | None) -> Left:
+        """What the plan still allows from one storage over the acres."""
+        if self.terms.n.measures != "available":
+            return left_of(self.terms, acres, self.manure, supply)
+        counted = replace(self.manure, n_lb=self.available_n_lb)
+        return left_of(self.terms, acres, counted, supply, self._available_from(supply))
+
+    def _available_from(self, supply: Supply) -> AvailableN:
+        """What a unit of a storage's manure gives, spread as its last load on the field was."""
+        if self.available_missing:
+            return AvailableN(None, " ".join(self.available_missing))
+        like = [
+            row
+            for row in self.parts
+            if row.choices is not None
+            and supply.storage.pk in {draw.storage_id for draw in row.load.draws.all()}
+        ]
+        if not like:
+            return AvailableN(
+                None, _("No load from it in the crop year shows how it would be spread.")
+            )
+        last = like[-1]
+        return last.choices.as_spread(last.load, last.part.amount_milli, supply.test)
+
+    @property
+    def available_n_lb(self) -> float | None:
+        """First-year available N of the year's manure; None while one share has no figure."""
+        pounds = [row.available.n_lb for row in self.parts]
+        return None if None in pounds else float(sum(n for n in pounds if n is not None))
+
+    @property
+    def available_n_lb_per_ac(self) -> float | None:
+        """The same over the whole field."""
+        return self._available_per_ac.n_lb
+
+    @property
+    def _available_per_ac(self) -> Applied:
+        pounds = Applied(self.available_n_lb, None, None)
+        return per_acre(pounds, self.acres) if self.acres else Applied(None, None, None)
+
+    @cached_property
+    def available_heaviest_lb_per_ac(self) -> float | None:
+        """First-year available N of manure on the most heavily covered ground."""
+        if not self.acres or self.available_n_lb is None:
+            return None
+        spread = [row.available_on_ground for row in self.parts]
+        found = nutrients.field_year(self.acres, spread, [], self.least_ac)
+        return found.heaviest_per_ac.n_lb
+
+    @property
+    def available_missing(self) -> list[str]:
+        """Why available N is missing, each reason once."""
+        return list(dict.fromkeys(row.available.why for row in self.parts if row.available.why))
+
+    @property
+    def available_by(self) -> list[str]:
+        """The systems and versions the figures rest on, each once."""
+        rows = (row.available for row in self.parts if row.available.found)
+        return list(dict.fromkeys(row.system_words for row in rows))
+
+    @property
+    def is_available_firm(self) -> bool:
+        """Whether every factor behind the available N was read in its source."""
+        return all(row.available.is_firm for row in self.parts)
+
+    @cached_property
+    def residual(self) -> Residual:
+        """What manure of the two crop years before still gives."""
+        return self.earlier.on(self.field.pk) if self.earlier else NOTHING_LEFT
 
     @cached_property
     def terms(self) -> Terms:
         """Which of the plan's limits bind, and what they leave for manure."""
-        return terms_of(self.limits, self.fertilizers, self.no_fertilizer)
+        return terms_of(self.limits, self.fertilizers, self.no_fertilizer, lambda: self.residual)
 
     @property
     def total(self) -> Applied:
