@@ -105,7 +105,7 @@ def _days_since(here: Earlier, before: Iterable[Earlier]) -> int | None:
         if ground is None or one.ground is None:
             return None
         shared_ac, _amount = shares_within([(one.ground, 0.0)], ground)
-        if shared_ac > LEAST_SHARE * area_ac(ground):
+        if shared_ac > least_heavy_ac(area_ac(ground), 0.0, LEAST_SHARE):
             days: dt.timedelta = here.load.local_day - one.load.local_day
             return days.days
     return None
