@@ -11,8 +11,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from farmrecords.book.forms import day_input, plain_helper
-from farmrecords.book.plain_errors import PlainForm
 from farmrecords.findings.words import fact_meaning, unit_words, value_words
+from farmrecords.people.plain_errors import PlainForm
 from farmrecords.rules.terms import Term
 from farmrecords.rules.vocabulary import TERMS
 

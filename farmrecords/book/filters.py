@@ -7,12 +7,12 @@ from django import forms
 from django.db.models import Exists, OuterRef, QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from farmrecords.book.plain_errors import PlainForm
 from farmrecords.farm.models import Field, Storage
 from farmrecords.findings.models import FindingIndex
 from farmrecords.loads.kinds import METHODS
 from farmrecords.loads.models import Load
 from farmrecords.people.access import Seat, records
+from farmrecords.people.plain_errors import PlainForm
 
 OUTCOMES = [
     ("not_met", _("not met")),

@@ -10,12 +10,12 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, QueryDict
 from django.utils.translation import gettext_lazy as _
 
-from farmrecords.book.plain_errors import PlainForm
 from farmrecords.farm.models import Storage
 from farmrecords.loads.nutrients import questions_about
 from farmrecords.measurements.models import ManureTest
 from farmrecords.measurements.results import ANALYTES
 from farmrecords.people.access import Seat, records
+from farmrecords.people.plain_errors import PlainForm
 
 UNITS = [
     ("", "—"),

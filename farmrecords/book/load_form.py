@@ -12,7 +12,6 @@ from django.utils.translation import gettext_lazy as _
 
 from farmrecords.book.forms import offer, plain_helper
 from farmrecords.book.load_said import BASE_UNITS, untouched
-from farmrecords.book.plain_errors import PlainForm
 from farmrecords.farm.models import Field, Spreader, Storage
 from farmrecords.loads.entry import DrawDraft, LoadDraft, PartDraft
 from farmrecords.loads.kinds import (
@@ -26,6 +25,7 @@ from farmrecords.loads.kinds import (
 from farmrecords.loads.models import Load
 from farmrecords.people.access import NARROWED, Seat, records
 from farmrecords.people.models import Membership, Person
+from farmrecords.people.plain_errors import PlainForm
 
 PARTS, DRAWS = 3, 2  # rows offered; a load with more shows them all
 # What entry names otherwise than the form.

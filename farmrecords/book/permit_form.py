@@ -9,11 +9,11 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.book.forms import day_input, offer, offer_words, plain_helper
-from farmrecords.book.plain_errors import PlainErrors
 from farmrecords.farm.kinds import FEATURE_KINDS
 from farmrecords.farm.models import Feature, Field
 from farmrecords.findings.words import rule_text
 from farmrecords.people.access import Seat, records
+from farmrecords.people.plain_errors import PlainErrors
 from farmrecords.plan.models import PermitCondition
 from farmrecords.rules.papers import PAPERS
 

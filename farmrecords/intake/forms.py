@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from farmrecords.formats.common import MAX_FILE_BYTES, Question
 from farmrecords.intake.kinds import kinds
+from farmrecords.people.plain_errors import PlainForm
 
 
 def page_helper() -> FormHelper:
@@ -21,7 +22,7 @@ def page_helper() -> FormHelper:
     return helper
 
 
-class UploadForm(forms.Form):
+class UploadForm(PlainForm):
     """Which kind of file, and the file itself."""
 
     kind = forms.ChoiceField(label=_("What is in the file"))
@@ -47,7 +48,7 @@ class UploadForm(forms.Form):
         return file
 
 
-class AnswerForm(forms.Form):
+class AnswerForm(PlainForm):
     """One entry for each question a file asks."""
 
     def __init__(self, questions: list[Question], *args: Any, **kwargs: Any) -> None:
@@ -81,7 +82,7 @@ def _entry(question: Question) -> forms.Field:
     return forms.ChoiceField(label=question.asked, choices=[("", "—"), *choices])
 
 
-class ReasonForm(forms.Form):
+class ReasonForm(PlainForm):
     """Why an import is undone."""
 
     reason = forms.CharField(label=_("Why it is undone"), max_length=250)

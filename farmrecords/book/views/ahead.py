@@ -14,7 +14,6 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from farmrecords.book.forms import day_input, offer, plain_helper
-from farmrecords.book.plain_errors import PlainForm
 from farmrecords.calculations.units import Amount, AmountError, parse_amount
 from farmrecords.farm.models import Field, Spreader, Storage
 from farmrecords.findings.may_i_spread import Answer, Asked, answers
@@ -23,6 +22,7 @@ from farmrecords.loads.models import Load
 from farmrecords.loads.problems import problem_words
 from farmrecords.loads.year import years_of
 from farmrecords.people.access import Seat, records, seated
+from farmrecords.people.plain_errors import PlainForm
 
 ORDER = ("open", "partly_open", "cannot_tell", "closed")
 EARLIEST, LATEST = dt.timedelta(days=366), dt.timedelta(days=366)

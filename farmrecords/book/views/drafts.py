@@ -14,11 +14,11 @@ from django.utils.translation import gettext_lazy
 
 from farmrecords.book.forms import offer_words, plain_helper
 from farmrecords.book.granted import shown_year
-from farmrecords.book.plain_errors import PlainForm
 from farmrecords.findings.drafts import changed_findings
 from farmrecords.loads.models import Load
 from farmrecords.loads.year import operation_years
 from farmrecords.people.access import Seat, records, seated
+from farmrecords.people.plain_errors import PlainForm
 from farmrecords.rules.errors import RuleFileError
 from farmrecords.rules.rulebook import read_rulebook
 

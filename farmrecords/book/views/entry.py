@@ -16,7 +16,6 @@ from django.utils.translation import gettext_lazy
 from farmrecords.book.forms import plain_helper, sent
 from farmrecords.book.load_form import LoadForm
 from farmrecords.book.load_said import initial_of
-from farmrecords.book.plain_errors import PlainForm
 from farmrecords.book.revisions import both_versions, changed_since, opened_at, revision_of
 from farmrecords.history import clock
 from farmrecords.history.errors import StaleRevision
@@ -29,6 +28,7 @@ from farmrecords.loads.entry import (
 )
 from farmrecords.loads.models import Load
 from farmrecords.people.access import Seat, may_amend_load, record, records, seated
+from farmrecords.people.plain_errors import PlainForm
 
 
 class ReasonForm(PlainForm):

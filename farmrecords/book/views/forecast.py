@@ -21,11 +21,12 @@ from farmrecords.measurements.weather_client import (
     service,
 )
 from farmrecords.people.access import Seat, records, seated
+from farmrecords.people.plain_errors import PlainForm
 
 SHOWN = 20
 
 
-class KeepForm(forms.Form):
+class KeepForm(PlainForm):
     """For which place the forecast is asked."""
 
     field = forms.ModelChoiceField(

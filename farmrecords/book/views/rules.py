@@ -15,7 +15,6 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from farmrecords.book.forms import day_input, plain_helper, sent
-from farmrecords.book.plain_errors import PlainForm
 from farmrecords.book.revisions import changed_since, opened_at, revision_of
 from farmrecords.book.views.entry import ReasonForm
 from farmrecords.findings.confirming import confirmations_of, is_to_confirm, new_confirmation
@@ -26,6 +25,7 @@ from farmrecords.findings.rulebooks import confirmed_rules, noted_rulebooks, not
 from farmrecords.history import write
 from farmrecords.history.errors import StaleRevision
 from farmrecords.people.access import Seat, record, seated
+from farmrecords.people.plain_errors import PlainForm
 from farmrecords.rules.model import Rule
 
 
