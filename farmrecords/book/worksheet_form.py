@@ -14,12 +14,11 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.book.forms import plain_helper
-from farmrecords.book.plain_errors import PlainForm
 from farmrecords.calculations.worksheet import Input, WorksheetKind, plain
+from farmrecords.people.plain_errors import PlainForm
+from farmrecords.templatetags.figures import measure
 
 ROWS = 6
-# units of a schema that a page does not print behind a figure
-WITHOUT_UNIT = ("", "word", "sentence", "yes or no", "rows")
 YES_NO = [("", "—"), ("yes", _("yes")), ("no", _("no"))]
 
 
@@ -56,9 +55,12 @@ class WorksheetForm(PlainForm):
         return [self[one.name] for one in self.kind.inputs if one.kind != "list"]
 
     @property
-    def lists(self) -> list[tuple[Input, list[list[forms.BoundField]]]]:
-        """The lists, each with its rows of fields."""
-        return [(one, [[self[n] for n in row] for row in rows]) for one, rows in self.row_names]
+    def lists(self) -> list[tuple[Input, list[str], list[list[forms.BoundField]]]]:
+        """The lists, each with the headings of its columns and its rows of fields."""
+        return [
+            (one, [_label(item) for item in one.items], [[self[n] for n in row] for row in rows])
+            for one, rows in self.row_names
+        ]
 
     def inputs(self) -> dict[str, Any]:
         """What was filled in, as the worksheet takes it. Call after is_valid()."""
@@ -83,8 +85,7 @@ class WorksheetForm(PlainForm):
 
 
 def _field(one: Input) -> forms.Field:
-    words = one.meaning or one.name
-    label = words if one.unit in WITHOUT_UNIT else f"{words}, {one.unit}"
+    label = _label(one)
     if one.kind == "choice":
         choices = [("", "—"), *((word, word.replace("_", " ")) for word in one.choices)]
         return forms.ChoiceField(label=label, choices=choices, required=not one.optional)
@@ -101,6 +102,12 @@ def _field(one: Input) -> forms.Field:
         help_text=_range_words(one),
         widget=forms.TextInput(attrs={"inputmode": "decimal"} if one.kind != "text" else {}),
     )
+
+
+def _label(one: Input) -> str:
+    words = one.meaning or one.name.replace("_", " ")
+    unit = measure(one.unit)
+    return f"{words}, {unit}" if unit else words
 
 
 def _range_words(one: Input) -> str:

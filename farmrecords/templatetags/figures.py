@@ -10,8 +10,22 @@ from django.utils.translation import gettext as _
 register = template.Library()
 
 SIGNIFICANT_DIGITS = 6
+# words in the place of a unit, of which nothing is printed behind a figure
+NO_MEASURE = ("", "word", "sentence", "yes or no", "rows")
 # What arithmetic with floating point leaves of a zero; no figure of the trade is this small.
 RESIDUE = Decimal("1e-9")
+
+
+@register.filter
+def measure(unit: str) -> str:
+    """A unit of a worksheet as it is printed; nothing where it is no unit of a figure.
+
+    >>> measure("lb_per_kgal or lb_per_ton"), measure("yes or no")
+    ('lb/1,000 gal or lb/ton', '')
+    """
+    return (
+        "" if unit in NO_MEASURE else unit.replace("_per_kgal", "/1,000 gal").replace("_per_", "/")
+    )
 
 
 @register.filter

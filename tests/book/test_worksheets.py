@@ -123,3 +123,13 @@ def test_a_group_of_figures_is_shown_by_name(office: Client, name: str, words: s
     shown = page_words(office.get(reverse("worksheet", args=("calc", name)), example))
     assert words in shown
     assert "{'" not in shown
+
+
+def test_no_heading_or_label_ends_in_a_unit_that_is_no_unit() -> None:
+    for name in NAMES:
+        form = WorksheetForm(worksheet_named(name))
+        words = [str(field.label) for field in form.fields.values()]
+        words += [heading for _one, headings, _rows in form.lists for heading in headings]
+        odd = [one for one in words if one.endswith((", yes or no", ", word", ", sentence", ", "))]
+        assert odd == [], name
+        assert [one for one in words if "_" in one] == [], name

@@ -7,7 +7,7 @@ from typing import Any
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
-from farmrecords.book.worksheet_form import WITHOUT_UNIT, WorksheetForm
+from farmrecords.book.worksheet_form import WorksheetForm
 from farmrecords.book.worksheet_pictures import picture_of
 from farmrecords.calculations.worksheet import (
     WorksheetError,
@@ -17,6 +17,7 @@ from farmrecords.calculations.worksheet import (
     worksheet_named,
 )
 from farmrecords.people.access import Seat, seated
+from farmrecords.templatetags.figures import measure
 
 
 @seated("see_measurements")
@@ -55,9 +56,9 @@ def _results(kind: WorksheetKind, outputs: Any) -> list[tuple[str, Any, str]]:
     """Meaning, value and unit of each result; groups of figures as one line each."""
     rows: list[tuple[str, Any, str]] = []
     for one in kind.outputs:
-        value, unit = plain(outputs.get(one.name)), "" if one.unit in WITHOUT_UNIT else one.unit
+        value, unit = plain(outputs.get(one.name)), measure(one.unit)
         if isinstance(value, dict):
             rows += [(f"{one.meaning}: {key}", item, unit) for key, item in value.items()]
         else:
-            rows.append((one.meaning or one.name, value, unit))
+            rows.append((one.meaning or one.name.replace("_", " "), value, unit))
     return rows
