@@ -86,7 +86,10 @@ def ground_of(
 
 
 def _from_track(ground: Ground, spreader: Spreader | None, width: Decimal | None) -> None:
-    """Fill in what the track tells; a track that tells nothing leaves its reason."""
+    """Fill in what the track tells; a track that tells nothing leaves its reason.
+
+    The reason is kept in English; pages say it with `problem_words` in the reader's language.
+    """
     if spreader is None or width is None:
         ground.trouble = (
             "The track tells no ground: the working width of the spreader is not known."

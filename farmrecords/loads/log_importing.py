@@ -24,10 +24,12 @@ from farmrecords.loads.bringing import bring
 from farmrecords.loads.building import build
 from farmrecords.loads.draft import EntryProblem, LoadDraft
 from farmrecords.loads.import_rows import plain
-from farmrecords.loads.importing import problem_words, refuse_undo
+from farmrecords.loads.importing import problem_words as entry_words
+from farmrecords.loads.importing import refuse_undo
 from farmrecords.loads.kinds import METHODS
 from farmrecords.loads.log_drafts import Machine, draft_of, source_key, told
 from farmrecords.loads.models import Load
+from farmrecords.loads.problems import problem_words
 from farmrecords.loads.reconstruction import ProposedLoad, Rebuilt, full_load, rebuild
 from farmrecords.loads.surroundings import Surroundings
 from farmrecords.people.access import Seat
@@ -69,7 +71,7 @@ def summarise(seat: Seat, items: list[dict[str, Any]], answers: dict[str, str]) 
             found = rebuild(seat.operation, item, machine.capacity, answers)
         except WeightLogError as trouble:
             summary.rejected.append(
-                Rejected(item["row_number"], "weight", machine.name, str(trouble), "")
+                Rejected(item["row_number"], "weight", machine.name, problem_words(trouble), "")
             )
             continue
         _say_cells(found, machine, summary)
@@ -235,7 +237,7 @@ def _status(
     try:
         built = build(seat, draft_of(one, machine, keep=False), around)
     except EntryProblem as problem:
-        return "refused", None, " ".join(words for _entry, words in problem_words(problem))
+        return "refused", None, " ".join(words for _entry, words in entry_words(problem))
     return "confirm", None, " ".join(built.warnings)
 
 

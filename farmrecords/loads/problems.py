@@ -58,6 +58,37 @@ SENTENCES = (
     ),
     _("%(analyte)s would weigh more than the manure itself. Check the unit."),
     _("%(analyte)s is given twice. Keep one figure."),
+    # a track or a boundary that tells no ground
+    _("The track tells no ground: the working width of the spreader is not known."),
+    _(
+        "Position %(number)s of the track (%(place)s) is not a place. Longitude comes first, then "
+        "latitude, in degrees."
+    ),
+    _("The track has %(count)s position(s); a swath needs at least two."),
+    _("The track has no stretch with the discharge on. Check the work state and the times."),
+    _(
+        "A swath width of %(width)s ft is outside 0 to %(widest)s ft. Enter the spacing between "
+        "passes, in feet."
+    ),
+    _("The geometry is empty: there is nothing to measure."),
+    _("A coordinate is missing or not a number. Check the corners."),
+    _(
+        "A corner lies outside the earth (longitude %(west)s to %(east)s, latitude %(south)s to "
+        "%(north)s). Give longitude first, then latitude, in degrees."
+    ),
+    _("The kept file %(name)s is missing; bring it back from a backup."),
+    _(
+        "The kept file %(name)s no longer has the bytes it was kept with; bring it back from a "
+        "backup."
+    ),
+    # a weight log that gives no loads
+    _("A reading of the weight log has no moment. Leave it out."),
+    _("The log has %(count)s readings; read it in parts."),
+    _("The log spans more than 400 days. Check its dates."),
+    _("%(count)s weigh cells were given; one to %(most)s are read."),
+    _("A load of %(mass)s cannot be; give the mass of a full load."),
+    _("The moment to divide at lies outside the load."),
+    _("At that moment nothing was spread yet, or everything was."),
 )
 PLACE = re.compile(r"%\((\w+)\)s")
 

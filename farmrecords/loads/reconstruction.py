@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 import shapely
+from django.utils.translation import gettext as _
 
 from farmrecords.calculations.reconstruction import (
     Proposal,
@@ -184,11 +185,18 @@ def _as_decided(
                     )
                 ]
                 continue
-            except (WeightLogError, ValueError, TypeError) as trouble:
+            except WeightLogError as trouble:
                 rows.append((one, joins, cut, str(trouble)))
+                continue
+            except (ValueError, TypeError):
+                rows.append((one, joins, cut, _no_moment(cut)))
                 continue
         rows.append((one, joins, cut, ""))
     return rows
+
+
+def _no_moment(given: str) -> str:
+    return _("“%(given)s” is no time. Enter it as 2026-04-22 14:05:30.") % {"given": given[:40]}
 
 
 def _proposed(

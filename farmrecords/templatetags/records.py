@@ -15,6 +15,7 @@ from farmrecords.findings import words
 from farmrecords.findings.models import OUTCOMES
 from farmrecords.loads.amounts import rate_word, unit_word
 from farmrecords.loads.amounts import shown as amount_shown
+from farmrecords.loads.problems import problem_words
 from farmrecords.measurements.results import ANALYTES
 from farmrecords.rules.ahead import Change
 from farmrecords.rules.findings import Finding
@@ -92,6 +93,12 @@ def said(finding: Finding) -> str:
 def compared_words(finding: Finding) -> list[str]:
     """The numbers a finding held against each other, a line each."""
     return words.compared_words(finding)
+
+
+@register.filter
+def problem(trouble: str) -> str:
+    """Why a track or a log told nothing, in the reader's language."""
+    return problem_words(trouble)
 
 
 @register.filter
