@@ -6,6 +6,7 @@ measured in a transverse Mercator plane centred on the geometry in question.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -48,7 +49,7 @@ def _checked(geometry: BaseGeometry) -> BaseGeometry:
     if geometry.is_empty:
         raise GeometryError("The geometry is empty: there is nothing to measure.")
     west, south, east, north = geometry.bounds
-    if not np.isfinite([west, south, east, north]).all():
+    if not all(map(math.isfinite, (west, south, east, north))):
         raise GeometryError("A coordinate is missing or not a number. Check the corners.")
     if south < -90 or north > 90 or west < -180 or east > 180:
         raise GeometryError(

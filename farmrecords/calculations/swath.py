@@ -64,7 +64,7 @@ class Footprint:
 
 def _breaks(points: Sequence[TrackPoint], steps: npt.NDArray[np.float64]) -> npt.NDArray[np.bool_]:
     """Whether the swath stops between each position and the next; ``steps`` in metres."""
-    at_s = np.array([np.nan if p.at_s is None else p.at_s for p in points], dtype=float)
+    at_s = np.array([p.at_s for p in points], dtype=float)  # None becomes not-a-number
     on = np.array([p.on for p in points], dtype=bool)
     seconds = np.diff(at_s)
     with np.errstate(invalid="ignore"):
@@ -77,6 +77,8 @@ def _breaks(points: Sequence[TrackPoint], steps: npt.NDArray[np.float64]) -> npt
 
 def _thinned(piece: Metres) -> Metres:
     """Positions at least 2.5 m apart, the last one kept; stationary positions fall away."""
+    if (np.hypot(*np.diff(piece, axis=0).T) >= THIN_M).all():
+        return piece
     places = piece.tolist()
     kept, last = [places[0]], places[-1]
     x, y = places[0]

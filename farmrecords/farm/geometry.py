@@ -32,10 +32,22 @@ def to_geojson(geometry: BaseGeometry) -> dict[str, Any]:
     as a whole, so that what was a sound outline stays one.
     """
     rounded = _rounded(geometry)
-    if geometry.is_valid and not rounded.is_valid:
+    if not rounded.is_valid and geometry.is_valid:
         rounded = _rounded(shapely.set_precision(geometry, GRID_DEG))
-    told: dict[str, Any] = json.loads(shapely.to_geojson(rounded))
-    return told
+    return _told(rounded)
+
+
+def _told(geometry: BaseGeometry) -> dict[str, Any]:
+    """GeoJSON of a geometry: areas straight from their corners, which is how most ground comes."""
+    if geometry.is_empty or geometry.has_z or geometry.geom_type not in ("Polygon", "MultiPolygon"):
+        told: dict[str, Any] = json.loads(shapely.to_geojson(geometry))
+        return told
+    rings = [
+        [shapely.get_coordinates(ring).tolist() for ring in (part.exterior, *part.interiors)]
+        for part in shapely.get_parts(geometry)
+    ]
+    single = geometry.geom_type == "Polygon"
+    return {"type": geometry.geom_type, "coordinates": rings[0] if single else rings}
 
 
 def _rounded(geometry: BaseGeometry) -> BaseGeometry:

@@ -86,27 +86,29 @@ def _measure(
         centre,
         farthest_of=whole,
     )
-    for one in measured:
-        ground, day = grounds[members[one.ground]]
-        feature = near[one.place]
-        if feature.holds_on(day):
-            row = _row(feature, one.distance_ft, ground)
-            if one.farthest_ft is not None:
-                row["farthest_ft"] = one.farthest_ft
-            found[members[one.ground]].append(row)
+    named = [_named(feature) for feature in near]
+    for number, place, distance_ft, farthest_ft in measured:
+        ground, day = grounds[members[number]]
+        if near[place].holds_on(day):
+            row = named[place] | {"distance_ft": distance_ft}
+            row["uncertainty_ft"] = combined_uncertainty_ft(
+                ground.uncertainty_ft, row["uncertainty_ft"]
+            )
+            if farthest_ft is not None:
+                row["farthest_ft"] = farthest_ft
+            found[members[number]].append(row)
     for i in members:
         found[i].sort(key=lambda row: (row["distance_ft"], row["feature"]))
 
 
-def _row(feature: Feature, distance_ft: float, ground: Ground) -> dict[str, Any]:
+def _named(feature: Feature) -> dict[str, Any]:
+    """What the rows of a feature share; its uncertainty is put together with each ground's."""
     return {
         "feature": str(feature.pk),
         "feature_rev": feature.rev,
         "kind": feature.kind,
         "name": feature.name,
-        "distance_ft": distance_ft,
-        "uncertainty_ft": combined_uncertainty_ft(
-            ground.uncertainty_ft, float(feature.uncertainty_ft)
-        ),
+        "distance_ft": 0.0,
+        "uncertainty_ft": float(feature.uncertainty_ft),
         "down_gradient": feature.down_gradient,
     }

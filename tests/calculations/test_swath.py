@@ -199,3 +199,11 @@ def test_track_without_ground_is_refused(points, words):
         footprint(points, 30)
     with pytest.raises(ValueError, match=words):
         possible_footprint(points, 30, "both")
+
+
+@pytest.mark.parametrize(("step_m", "kept"), [(2.51, 41), (2.49, 21)])
+def test_positions_are_thinned_only_where_they_lie_nearer_than_2_5_m(step_m, kept):
+    """2.5 m is the project's own bound; a step just below it leaves every second position."""
+    along = line(40 * step_m, step=step_m)
+    (piece,) = track_pieces(track(along), PLANE)
+    assert len(piece) == kept

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 import numpy as np
 import pytest
 import shapely
@@ -46,3 +48,25 @@ def test_an_outline_that_crosses_itself_is_kept_as_it_is() -> None:
     """Repair is a question for intake: here it is refused, never changed."""
     bow = shapely.Polygon([(0, 0), (1, 1), (1, 0), (0, 1)])
     assert shape(to_geojson(bow)).equals_exact(bow)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "POLYGON ((-73.2 44, -73.1 44, -73.1 44.1, -73.2 44))",
+        "POLYGON ((0 0, 9 0, 9 9, 0 9, 0 0), (1 1, 2 1, 2 2, 1 1), (4 4, 5 4, 5 5, 4 4))",
+        "MULTIPOLYGON (((0 0, 1 0, 1 1, 0 0)), ((5 5, 9 5, 9 9, 5 5), (6 5.5, 7 5.5, 7 6, 6 5.5)))",
+        "POLYGON EMPTY",
+        "POLYGON Z ((0 0 1, 1 0 1, 1 1 1, 0 0 1))",
+        "LINESTRING (0 0, 1.23456789 1)",
+        "POINT (1 2)",
+        "GEOMETRYCOLLECTION (POINT (1 2), POLYGON ((0 0, 1 0, 1 1, 0 0)))",
+    ],
+)
+def test_every_kind_of_geometry_is_told_as_geojson_tells_it(text: str) -> None:
+    geometry = shapely.from_wkt(text)
+    kept = to_geojson(geometry)
+    assert kept["type"] == geometry.geom_type
+    assert shape(kept).has_z == geometry.has_z
+    assert shape(kept).equals_exact(geometry, 1e-7)
+    assert json.loads(json.dumps(kept)) == kept
