@@ -9,6 +9,8 @@ from decimal import Decimal
 from farmrecords.report.figures import Address, Figure
 from farmrecords.report.land import LandMap
 
+NOT_WORKED_OUT = Figure(None, "lb", "not worked out")
+
 
 @dataclass(frozen=True)
 class Statement:
@@ -81,6 +83,24 @@ class Nutrients:
     n_lb_per_ac: Figure
     p2o5_lb_per_ac: Figure
     p_lb_per_ac: Figure
+    available_n_lb: Figure = NOT_WORKED_OUT
+    available_n_lb_per_ac: Figure = NOT_WORKED_OUT
+    available_by: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class AvailableRow:
+    """How a load's available N was found: system, version, its words, factors and evidence."""
+
+    n_lb: Figure
+    system: str = ""
+    version: str = ""
+    material: str = ""
+    application: str = ""
+    reading: str = ""
+    factors: tuple[tuple[str, float], ...] = ()
+    evidence: str = ""
+    assumed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -122,6 +142,7 @@ class LoadRow:
     test: str
     n_lb: Figure
     p2o5_lb: Figure
+    available: AvailableRow | None = None
     records: Address | None = None
 
 
@@ -198,6 +219,7 @@ class InputRow:
     n_for_manure: Figure
     soil_p: str
     rate_basis: str
+    residual_n: Figure | None = None
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from farmrecords.calculations.nutrients import NOTHING
 from farmrecords.farm.models import Field
+from farmrecords.loads.available import AvailableN
 from farmrecords.loads.models import Load
 from farmrecords.loads.year_figures import FieldYear, YearPart
 from farmrecords.report.amounts import FORM_WORDS, KINDS, UNITS, amount_figure, per_acre_figure
@@ -11,7 +12,15 @@ from farmrecords.report.figures import Address, figure
 from farmrecords.report.ground import NO_ACRES, Work, covered_basis
 from farmrecords.report.land_map import land_map
 from farmrecords.report.maximum import maximum_rows
-from farmrecords.report.model import AppliedRow, CropRow, FieldItem, LoadRow, LoadTotal, Nutrients
+from farmrecords.report.model import (
+    AppliedRow,
+    AvailableRow,
+    CropRow,
+    FieldItem,
+    LoadRow,
+    LoadTotal,
+    Nutrients,
+)
 from farmrecords.report.rows import Rows
 from farmrecords.report.spreadable import spreadable_by_kind
 from farmrecords.report.tests_used import phosphorus, test_words
@@ -133,12 +142,16 @@ def _total(year: FieldYear, kind: str, loads: Address) -> LoadTotal:
 def _nutrients(year: FieldYear, loads: Address) -> Nutrients:
     total, each = year.manure, year.per_ac
     lacking = NO_POUNDS if year.acres else NO_ACRES
+    no_available = " ".join(year.available_missing)
     return Nutrients(
         figure(total.n_lb, "lb", 1, missing=NO_POUNDS, records=loads),
         figure(total.p2o5_lb, "lb", 1, missing=NO_POUNDS, records=loads),
         figure(each.n_lb, "lb/ac", 2, missing=lacking),
         figure(each.p2o5_lb, "lb/ac", 2, missing=lacking),
         phosphorus(each.p2o5_lb, "lb/ac", 2, lacking),
+        figure(year.available_n_lb, "lb", 1, missing=no_available),
+        figure(year.available_n_lb_per_ac, "lb/ac", 2, missing=no_available or lacking),
+        tuple(year.available_by),
     )
 
 
@@ -163,7 +176,26 @@ def _load_row(number: int, row: YearPart) -> LoadRow:
         test=test_words(load.content_test),
         n_lb=figure(row.pounds.n_lb, "lb", 1, missing=row.missing),
         p2o5_lb=figure(row.pounds.p2o5_lb, "lb", 1, missing=row.missing),
+        available=_available(row.available),
         records=Address("load", (("pk", str(load.pk)),)),
+    )
+
+
+def _available(share: AvailableN) -> AvailableRow:
+    """First-year available N of a load's part, with everything it rests on."""
+    pounds = figure(share.n_lb, "lb", 1, missing=share.why)
+    if share.choice is None or share.found is None or share.words is None:
+        return AvailableRow(pounds)
+    return AvailableRow(
+        pounds,
+        system=share.found.system,
+        version=share.found.version,
+        material=share.words.material,
+        application=share.words.application,
+        reading=share.choice.reading,
+        factors=tuple(sorted(share.found.factors.items())),
+        evidence=share.found.evidence,
+        assumed=share.words.assumed,
     )
 
 

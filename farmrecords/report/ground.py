@@ -67,7 +67,7 @@ class Work:
         pounds, missing = pounds_in(part.amount_milli, load.amount_kind, load.content_test)
         told = self._kept[load.pk].parts
         facts: dict[str, Any] = next((row for row in told if row["part"] == part.number), {})
-        return YearPart(load, part, pounds, missing, facts)
+        return YearPart(load, part, pounds, missing, facts, self.rows.nitrogen)
 
 
 def covered_basis(year: FieldYear) -> str:

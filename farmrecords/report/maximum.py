@@ -8,6 +8,7 @@ and what it counts stands in `loads.limits`. Where an input is missing the row s
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from farmrecords.calculations.manure_test import ManureTestError
@@ -45,7 +46,12 @@ def terms_for(rows: Rows, field: Field, crop_year: int) -> Terms:
     days = first, max(first, min(last, rows.last_on))
     stated = rows.statement_about("fertilizer", field, days)
     passes = rows.fertilizers_of(field, crop_year)
-    return terms_of(limits_for(rows, field, crop_year), passes, stated is not None)
+    return terms_of(
+        limits_for(rows, field, crop_year),
+        passes,
+        stated is not None,
+        lambda: rows.residual_of(field, crop_year),
+    )
 
 
 def maximum_rows(
@@ -69,7 +75,7 @@ def _row(rows: Rows, year: FieldYear, crop_year: int, kind: str, ground: Spreada
     test, missing = _test(rows, mine, FORM_OF_KIND[kind])
     per_ac, set_by = None, ""
     if test is not None and not missing:
-        per_ac, set_by, missing = _largest(terms, test)
+        per_ac, set_by, missing = _largest(rows, terms, test, mine)
     if ground.acres is None:
         missing = (*missing, "No acres of the field are known.")
     whole = None if per_ac is None or ground.acres is None else on_acres(per_ac, ground.acres)
@@ -130,12 +136,25 @@ def most_months(rows: Rows) -> int:
     return int(value.value)
 
 
-def _largest(terms: Terms, test: ManureTest) -> tuple[float | None, str, tuple[str, ...]]:
-    """Gallons or tons per acre, which nutrient sets them, and what is missing."""
+def _largest(
+    rows: Rows, terms: Terms, test: ManureTest, parts: Sequence[LoadPart]
+) -> tuple[float | None, str, tuple[str, ...]]:
+    """Gallons or tons per acre, which nutrient sets them, and what is missing.
+
+    Under a limit of available N the loads may differ in what they keep of it: the one that gives
+    the most N a unit decides, so that no load of the year goes over.
+    """
     if terms.why:
         return None, "", (terms.why,)
     try:
         content = content_of(test)
+        if terms.n.measures == "available":
+            shares = [rows.nitrogen.as_spread(p.load, p.amount_milli, test) for p in parts]
+            lacking = tuple(dict.fromkeys(share.why for share in shares if share.why))
+            if lacking:
+                return None, "", lacking
+            each = [share.found.available_n for share in shares if share.found]
+            content = replace(content, total_n=max(each))
         most = maximum_per_ac(
             content,
             terms.n.limit_lb_per_ac,

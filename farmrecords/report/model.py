@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from farmrecords.report.field_model import (
     AppliedRow,
+    AvailableRow,
     CropRow,
     FertilizerRow,
     FieldItem,
@@ -36,6 +37,7 @@ __all__ = [
     "Animals",
     "AnnualReport",
     "AppliedRow",
+    "AvailableRow",
     "Certification",
     "Counts",
     "Cover",

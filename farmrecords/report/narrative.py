@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from farmrecords.farm.models import Field, StatementOfNone
+from farmrecords.loads.limits import Limits
 from farmrecords.loads.models import Fertilizer
 from farmrecords.measurements.models import SoilTest
 from farmrecords.measurements.results import value_of
@@ -128,7 +129,16 @@ def _input_row(rows: Rows, field: Field, crop_year: int) -> InputRow:
         n_for_manure=figure(terms.n.manure_lb_per_ac, "lb/ac", 1, missing=terms.n.why),
         soil_p=f"{soil['value']} {soil['unit']}" if soil else "no test in the period",
         rate_basis="; ".join(crop.rate_basis for crop in limits.crops if crop.rate_basis),
+        residual_n=_residual(rows, field, crop_year, limits),
     )
+
+
+def _residual(rows: Rows, field: Field, crop_year: int, limits: Limits) -> Figure | None:
+    """What manure of earlier years gives, where the limit counts available N and it comes off."""
+    if limits.n_counts != "available" or limits.credit_has_manure:
+        return None
+    found = rows.residual_of(field, crop_year)
+    return figure(found.lb_per_ac, "lb/ac", 1, missing=found.why)
 
 
 def _sum(pounds: list[Decimal]) -> Figure:

@@ -13,6 +13,7 @@ from uuid import UUID
 
 from django.db.models import Prefetch, Q
 
+from farmrecords.farm.acres import acres_of
 from farmrecords.farm.models import (
     AnimalCount,
     AnimalGroup,
@@ -24,6 +25,7 @@ from farmrecords.farm.models import (
 )
 from farmrecords.findings.permit_layer import own_rules
 from farmrecords.findings.surroundings import Surroundings
+from farmrecords.loads.available import Choices, EarlierManure, Residual
 from farmrecords.loads.limits import rate_approach
 from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadPart, Planting, Transfer
 from farmrecords.measurements.models import Discharge, SoilTest, StorageLevel
@@ -125,6 +127,24 @@ class Rows:
             if is_about and row.covers(first, last):
                 return row
         return None
+
+    @cached_property
+    def nitrogen(self) -> Choices:
+        """The systems of available nitrogen that the operation chose."""
+        return Choices(self.operation)
+
+    @cached_property
+    def _earlier(self) -> dict[int, EarlierManure]:
+        return {}
+
+    def residual_of(self, field: Field, crop_year: int) -> Residual:
+        """What manure of the two crop years before gives a field, as its year's page says it."""
+        if crop_year not in self._earlier:
+            on = min(self.last_on, dt.date(crop_year, 12, 31))
+            acres = {row.pk: acres_of(version_of(row, on))[0] for row in self.fields}
+            manure = EarlierManure(self.operation, crop_year, acres, self.nitrogen)
+            self._earlier[crop_year] = manure
+        return self._earlier[crop_year].on(field.pk)
 
     @cached_property
     def fertilizers(self) -> list[Fertilizer]:

@@ -146,11 +146,19 @@ def _inputs(narrative: Narrative) -> Any:
                 _fertilizer_words(row),
                 row.n_for_manure.digits,
                 row.soil_p,
-                row.rate_basis or "not entered",
+                _basis_words(row),
             )
             for row in narrative.inputs
         ],
     )
+
+
+def _basis_words(row: InputRow) -> str:
+    """The basis of the rate, and what manure of earlier years gives where it comes off."""
+    words = row.rate_basis or "not entered"
+    if row.residual_n is None:
+        return words
+    return f"{words}; N from manure of earlier years: {row.residual_n.words}"
 
 
 def _fertilizer_words(row: InputRow) -> str:

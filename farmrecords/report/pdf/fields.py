@@ -124,8 +124,11 @@ def _beside(picture: Any, field: FieldItem) -> Any:
         ("Known from", field.covered_basis),
         ("Control", field.control),
         ("N from manure", full(field.nutrients.n_lb)),
+        ("Available N of it, first year", full(field.nutrients.available_n_lb)),
         ("P2O5 from manure", full(field.nutrients.p2o5_lb)),
         ("N per acre of the field", full(field.nutrients.n_lb_per_ac)),
+        ("Available N per acre", field.nutrients.available_n_lb_per_ac.words),
+        *[("Available N by", words) for words in field.nutrients.available_by],
         ("P2O5 per acre", full(field.nutrients.p2o5_lb_per_ac)),
         ("P per acre", full(field.nutrients.p_lb_per_ac)),
     ]
