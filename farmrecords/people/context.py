@@ -20,6 +20,7 @@ PLACES = (
     ("may_i_spread", lambda: _("May I spread?"), "ask_ahead"),
     ("storages", lambda: _("Storages"), "see_storages"),
     ("tests", lambda: _("Tests"), "see_measurements"),
+    ("records", lambda: _("Records"), "see_whole_log"),
     ("report", lambda: _("Report"), "see_report"),
 )
 

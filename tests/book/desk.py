@@ -10,6 +10,7 @@ from typing import Any
 from django.forms import MultipleChoiceField
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from farmrecords.history.models import Log
 from farmrecords.loads.models import Load
@@ -82,14 +83,15 @@ class Desk:
         found: dict[str, Any] = {}
         for form in (answer.context[key] for key in ("form", "reason") if key in answer.context):
             for field in form:
-                value = field.value()
+                with timezone.override(self.operation.zone):
+                    value = field.value()
                 if isinstance(field.field, MultipleChoiceField):
                     if value:
                         found[field.html_name] = list(value)
                     continue
                 shown = field.field.widget.format_value(value) if value is not None else ""
                 shown = shown[0] if isinstance(shown, list) and shown else shown
-                if value not in (None, "", False):
+                if value not in (None, "") and value is not False:
                     found[field.html_name] = str(shown)
         if "rev" in answer.context:
             found["revision"] = str(answer.context["rev"])

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from tests.people.matrix_records import given
 from tests.people.world import VIEWERS, World, nobody
 
 # The table of actions.
@@ -163,6 +164,7 @@ ROWS: list[Row] = [
         for about, thing in (("own", "condition"), ("of the other farm", "their_condition"))
     ),
     Row("permit_condition", "nothing", gone(), NOBODY),
+    *(Row(*row) for row in given()),
     Row("import", "", here(), OWN_PEOPLE),
     Row("incoming_file", "own", of("file"), OWN_PEOPLE),
     Row("incoming_file", "of the other farm", of("their_file"), NOBODY),
