@@ -7,6 +7,7 @@ import itertools
 from decimal import Decimal
 from typing import Any
 
+from farmrecords.calculations.available_nitrogen import systems
 from farmrecords.farm.models import Feature, Field, FieldVersion, Spreader, Storage
 from farmrecords.history import write
 from farmrecords.loads.models import Load, LoadDraw, LoadPart
@@ -20,7 +21,7 @@ from farmrecords.people.models import (
     Permit,
     Person,
 )
-from farmrecords.plan.models import PermitCondition, PlannedCrop, PlanVersion
+from farmrecords.plan.models import NitrogenChoice, PermitCondition, PlannedCrop, PlanVersion
 
 _numbers = itertools.count(1)
 FIRST_DAY = dt.date(2023, 1, 1)
@@ -197,6 +198,13 @@ def make_plan(operation: Operation, from_on: dt.date = FIRST_DAY) -> PlanVersion
     return save(
         PlanVersion(operation=operation, from_on=from_on, label=f"Plan of {from_on:%Y-%m-%d}")
     )
+
+
+def make_nitrogen_choice(operation: Operation, **values: Any) -> NitrogenChoice:
+    """The choice of a system from the first day on: by default New York's two factors."""
+    given = {"system": "NY", "from_on": FIRST_DAY, "document": "plan of 2023"} | values
+    given.setdefault("version", systems()[given["system"]].version)
+    return save(NitrogenChoice(operation=operation, **given))
 
 
 def make_planned_crop(

@@ -6,15 +6,16 @@ from typing import Any
 
 from farmrecords.calculations.worksheet import Worksheet, WorksheetError, run_worksheet
 from farmrecords.loads.amounts import plain
+from farmrecords.loads.available import Choices
 from farmrecords.loads.models import Load
 from farmrecords.loads.nutrients import content_of
 from farmrecords.loads.year import FieldYear
 
 
 def sheets_of_load(load: Load, kept: Any) -> list[Worksheet]:
-    """Rate and nutrients of each part of a load; a sheet whose inputs are missing is left out."""
+    """Rate, nutrients and available nitrogen of each part; a sheet without inputs is left out."""
     acres = {row["part"]: row["covered_ac"] for row in kept.parts}
-    found = []
+    found, chosen = [], Choices(load.operation)
     for part in load.parts.all():
         amount = {
             "amount": plain(part.amount_milli),
@@ -25,6 +26,7 @@ def sheets_of_load(load: Load, kept: Any) -> list[Worksheet]:
             found.append(_run("load_rate", amount))
         if load.content_test:
             found.append(_run("load_nutrients", amount | _content(load.content_test)))
+            found.append(chosen.sheet(load, part.amount_milli))
     return [sheet for sheet in found if sheet is not None]
 
 

@@ -164,6 +164,18 @@ ROWS: list[Row] = [
         for about, thing in (("own", "condition"), ("of the other farm", "their_condition"))
     ),
     Row("permit_condition", "nothing", gone(), NOBODY),
+    Row("nitrogen", "", here(), WHOLE),
+    Row("enter_nitrogen", "", here(), PLANNING),
+    *(
+        Row(name, about, of(thing), may if thing == "nitrogen" else NOBODY)
+        for name, may in (
+            ("nitrogen_choice", WHOLE),
+            ("amend_nitrogen", PLANNING),
+            ("void_nitrogen", PLANNING),
+        )
+        for about, thing in (("own", "nitrogen"), ("of the other farm", "their_nitrogen"))
+    ),
+    Row("nitrogen_choice", "nothing", gone(), NOBODY),
     *(Row(*row) for row in given()),
     Row("import", "", here(), OWN_PEOPLE),
     Row("incoming_file", "own", of("file"), OWN_PEOPLE),

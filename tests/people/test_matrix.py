@@ -204,6 +204,12 @@ POSTS = [
     Post("amend_condition", of("their_condition"), lambda w: w.condition_form() | WHY, NOBODY),
     Post("void_condition", of("condition"), lambda _w: {"revision": "1"} | WHY, PLANNING),
     Post("void_condition", of("their_condition"), lambda _w: {"revision": "1"} | WHY, NOBODY),
+    Post("enter_nitrogen", here(), lambda w: w.nitrogen_form(), PLANNING),
+    Post("amend_nitrogen", of("nitrogen"),
+         lambda w: w.nitrogen_form(revision="1") | WHY, PLANNING),
+    Post("amend_nitrogen", of("their_nitrogen"), lambda w: w.nitrogen_form() | WHY, NOBODY),
+    Post("void_nitrogen", of("nitrogen"), lambda _w: {"revision": "1"} | WHY, PLANNING),
+    Post("void_nitrogen", of("their_nitrogen"), lambda _w: {"revision": "1"} | WHY, NOBODY),
     Post(
         "late_records", here(),
         lambda w: {"decision": "accept", "chosen": f"{w.late.pk}:1"} | WHY, frozenset({"owner"}),

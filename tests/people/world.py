@@ -123,6 +123,8 @@ class World:
     def _rules(self) -> None:
         self.condition = builders.make_condition(self.farm)
         self.their_condition = builders.make_condition(self.theirs)
+        self.nitrogen = builders.make_nitrogen_choice(self.farm)
+        self.their_nitrogen = builders.make_nitrogen_choice(self.theirs)
         self.confirmation = builders.save(
             RuleConfirmation(
                 operation=self.farm,
@@ -196,6 +198,10 @@ class World:
             "unit": "ft",
             "feature_kinds": ["well_drinking"],
         } | values
+
+    def nitrogen_form(self, **values: Any) -> dict[str, Any]:
+        """What the form of a choice of nitrogen system sends."""
+        return {"system": "WI", "from_on": "2026-01-01", "document": "plan of 2026"} | values
 
     def form_of_a_test(self, **values: Any) -> dict[str, Any]:
         """What the form of a manure test sends."""

@@ -20,6 +20,7 @@ from farmrecords.farm.models import Field, Storage
 from farmrecords.findings.judging import counts, of_load
 from farmrecords.findings.pictures import field_picture
 from farmrecords.history.read import as_of
+from farmrecords.loads.available import Choices
 from farmrecords.loads.facts import facts_of
 from farmrecords.loads.facts_past import facts_as_of
 from farmrecords.loads.models import Load
@@ -70,8 +71,14 @@ def _with_all(rows: Any) -> Any:
 def _parts(shown: Load, kept: Any) -> list[dict[str, Any]]:
     by_number = {row["part"]: row for row in kept.parts}
     pounds = {line.part.number: line for line in nutrients_of(shown)}
+    chosen = Choices(shown.operation)
     return [
-        {"part": part, "facts": by_number.get(part.number), "pounds": pounds.get(part.number)}
+        {
+            "part": part,
+            "facts": by_number.get(part.number),
+            "pounds": pounds.get(part.number),
+            "available": chosen.of(shown, part.amount_milli),
+        }
         for part in shown.parts.all()
     ]
 
