@@ -7,7 +7,8 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from farmrecords.findings.confirming import is_to_confirm
-from farmrecords.findings.judging import JUDGED_SUBJECTS
+from farmrecords.findings.doors import is_open, words_of
+from farmrecords.findings.farm_judging import Told as Told  # its doors stand open with it
 from farmrecords.rules.coverage import CoverageRow, count
 from farmrecords.rules.model import Rule, Section
 from farmrecords.rules.rulebook import Rulebook
@@ -21,8 +22,8 @@ WRITTEN = ("encoded", "partly")
 class Line:
     """A rule in force and how firmly it stands: read, confirmed, to_confirm or memory.
 
-    `is_judged` is whether records are held to it; a rule of reports, storages, transfers or the
-    operation is written, but nothing gathers its facts yet.
+    `is_judged` is whether records are held to it: whether its subject has a door that gathers
+    their facts.
     """
 
     rule: Rule
@@ -31,7 +32,12 @@ class Line:
     @property
     def is_judged(self) -> bool:
         """Whether records are held to the rule."""
-        return self.rule.subject in JUDGED_SUBJECTS
+        return is_open(self.rule.subject)
+
+    @property
+    def judged_on(self) -> str:
+        """Which records are held to the rule, in words."""
+        return words_of(self.rule.subject)
 
 
 @dataclass(frozen=True)
@@ -97,7 +103,7 @@ def _as_shown(row: CoverageRow, subjects: Mapping[str, str]) -> CoverageRow:
     """The row; "unchecked" where no rule of it judges records, "partly" where only some do."""
     if row.state not in WRITTEN or not row.rules:
         return row
-    judged = [subjects[name] in JUDGED_SUBJECTS for name in row.rules]
+    judged = [is_open(subjects[name]) for name in row.rules]
     if not any(judged):
         return replace(row, state="unchecked")
     return row if all(judged) else replace(row, state="partly")

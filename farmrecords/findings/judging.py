@@ -11,6 +11,9 @@ import datetime as dt
 from collections.abc import Iterable
 from typing import Any
 
+from django.utils.translation import gettext_lazy as _
+
+from farmrecords.findings.doors import open_door
 from farmrecords.findings.load_facts import part_facts
 from farmrecords.findings.permit_layer import joined
 from farmrecords.findings.rolling import ROLLING, SINCE, rolling_facts
@@ -28,9 +31,10 @@ from farmrecords.rules.judge import judge
 from farmrecords.rules.reads import facts_read
 from farmrecords.rules.rulebook import Rulebook
 
-# The records that are judged; rules about anything else are written, and no record is held to them.
 BEDROCK, SILURIAN = "field.bedrock", "silurian"
-JUDGED_SUBJECTS = ("load", "field_year")
+
+open_door("load", _("each load"))
+open_door("field_year", _("each field's year"))
 
 
 class Judge:
@@ -60,9 +64,9 @@ class Judge:
                 if len(parts) > 1:
                     finding = _on_field(finding, str(part.field))
                 known = found.get(finding.rule_id)
-                if known is None or _weight(finding) < _weight(known):
+                if known is None or weight(finding) < weight(known):
                     found[finding.rule_id] = finding
-        return sorted(found.values(), key=_weight)
+        return sorted(found.values(), key=weight)
 
     def _facts(
         self, load: Load, part: LoadPart, told: dict[str, Any] | None, stack: tuple[str, ...]
@@ -104,7 +108,7 @@ class Judge:
         facts = year_facts(self.around, year, on)
         stack = self.around.stack(year.field, on)
         found = judge(self.rulebook, stack, facts, on, "field_year", confirmed=self.confirmed)
-        return sorted(found, key=_weight)
+        return sorted(found, key=weight)
 
 
 def of_load(load: Load) -> list[Finding]:
@@ -132,7 +136,8 @@ def counts(findings: Iterable[Finding]) -> dict[str, int]:
     return found
 
 
-def _weight(finding: Finding) -> tuple[int, str]:
+def weight(finding: Finding) -> tuple[int, str]:
+    """The order of findings: what is not met first, then by rule."""
     return OUTCOMES.index(finding.outcome), finding.rule_id
 
 

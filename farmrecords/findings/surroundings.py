@@ -190,6 +190,11 @@ class Surroundings:
         stack = version.stack if version and version.stack else row.stack if row else ()
         return (*stack, *layers(self.conditions, field.pk, on))
 
+    def farm_stack(self, on: dt.date) -> tuple[str, ...]:
+        """The jurisdictions of the operation on the day, and its permit's own conditions."""
+        row = next(iter(in_force(self.stacks, on)), None)
+        return (*(row.stack if row else ()), *layers(self.conditions, None, on))
+
     def once(self, key: tuple[Any, ...], make: Callable[[], T]) -> T:
         """What was made under the key before, or now: facts of one field and day."""
         if key not in self._once:
