@@ -19,6 +19,7 @@ from farmrecords.calculations.units import UnitError
 from farmrecords.farm.models import Field
 from farmrecords.findings.rulebooks import rulebook
 from farmrecords.findings.spreadable import Spreadable
+from farmrecords.history import clock
 from farmrecords.loads.limits import Limits, Terms, crop_year_days, limits_of, terms_of
 from farmrecords.loads.models import LoadPart
 from farmrecords.loads.nutrients import content_of
@@ -43,7 +44,8 @@ def limits_for(rows: Rows, field: Field, crop_year: int) -> Limits:
 def terms_for(rows: Rows, field: Field, crop_year: int) -> Terms:
     """What those limits leave for manure, with the fertilizer of the whole crop year so far."""
     first, last = crop_year_days(crop_year)
-    days = first, max(first, min(last, rows.last_on))
+    today = clock.today(rows.operation.time_zone)
+    days = first, max(first, min(last, rows.last_on, today))
     stated = rows.statement_about("fertilizer", field, days)
     passes = rows.fertilizers_of(field, crop_year)
     return terms_of(
