@@ -12,6 +12,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
+from farmrecords.book import farm_findings
 from farmrecords.book.forms import sent
 from farmrecords.book.history_lines import lines_of
 from farmrecords.book.permit_form import COLUMNS, ConditionForm
@@ -36,6 +37,7 @@ def permit(request: HttpRequest, seat: Seat) -> HttpResponse:
         "standing": sorted(standing, key=_order),
         "rest": sorted(rest, key=_order, reverse=True),
         "may_enter": seat.may("enter_permit"),
+        **farm_findings.of_operation(seat),
     }
     return render(request, "book/permit.html", context)
 

@@ -12,7 +12,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from farmrecords.book import record_cells
+from farmrecords.book import farm_findings, record_cells
 from farmrecords.book.forms import sent
 from farmrecords.book.history_lines import lines_of
 from farmrecords.book.record_form import RecordForm, form_class
@@ -23,6 +23,7 @@ from farmrecords.book.views.entry import ReasonForm
 from farmrecords.history import write
 from farmrecords.history.errors import NothingChanged, StaleRevision
 from farmrecords.history.recorded import Recorded
+from farmrecords.loads.models import Transfer
 from farmrecords.people.access import Seat, record, records, seated
 
 PAGE = 100
@@ -90,6 +91,8 @@ def one_record(request: HttpRequest, seat: Seat, kind: str, pk: uuid.UUID) -> Ht
         "why_not": why_not if seat.may(what.write) else "",
         "may_enter": seat.may(what.write) and not found.voided and not why_not,
     }
+    if isinstance(found, Transfer):
+        context |= farm_findings.of_transfer(seat, found)
     return render(request, "book/record.html", context)
 
 

@@ -9,6 +9,7 @@ from django.db.models import Count, Max, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from farmrecords.book import farm_findings
 from farmrecords.book.granted import shown_year
 from farmrecords.farm.models import Field
 from farmrecords.findings.models import FindingIndex
@@ -51,7 +52,10 @@ def _period(seat: Seat) -> tuple[dt.date, dt.date] | None:
 def _attention(seat: Seat) -> dict[str, Any]:
     first = dt.date(seat.today.year, 1, 1)
     period = _period(seat)
-    rows = [*_on_loads(seat, period), *_on_fields(seat, period)] if period else []
+    rows: list[dict[str, Any]] = []
+    if period:
+        on_farm = farm_findings.rows_by_rule(seat, period)
+        rows = [*_on_loads(seat, period), *_on_fields(seat, period), *on_farm]
     return {
         "period": period,
         "late": records(seat, LateRecord).filter(voided=False, state="waiting").count(),

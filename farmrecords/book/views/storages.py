@@ -14,6 +14,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
+from farmrecords.book import farm_findings
 from farmrecords.book.forms import LevelForm, sent
 from farmrecords.calculations.storage_budget import pump_out_mark
 from farmrecords.drawing.inputs import LevelMark, LevelReading, Period
@@ -64,6 +65,7 @@ def storage(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
         else [],
         "may_enter": seat.may("enter_level") and found.form == "liquid",
         **_lines(seat, found, readings, first),
+        **farm_findings.of_storage(seat, found),
     }
     return render(request, "book/storage.html", context)
 
