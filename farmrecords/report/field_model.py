@@ -98,7 +98,7 @@ class AvailableRow:
     material: str = ""
     application: str = ""
     reading: str = ""
-    factors: tuple[tuple[str, float], ...] = ()
+    factors: tuple[tuple[str, str], ...] = ()
     evidence: str = ""
     assumed: tuple[str, ...] = ()
 

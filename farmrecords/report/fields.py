@@ -184,17 +184,18 @@ def _load_row(number: int, row: YearPart) -> LoadRow:
 def _available(share: AvailableN) -> AvailableRow:
     """First-year available N of a load's part, with everything it rests on."""
     pounds = figure(share.n_lb, "lb", 1, missing=share.why)
-    if share.choice is None or share.found is None or share.words is None:
+    found = share.found
+    if share.choice is None or found is None or share.words is None:
         return AvailableRow(pounds)
     return AvailableRow(
         pounds,
-        system=share.found.system,
-        version=share.found.version,
+        system=found.system,
+        version=found.version,
         material=share.words.material,
         application=share.words.application,
         reading=share.choice.reading,
-        factors=tuple(sorted(share.found.factors.items())),
-        evidence=share.found.evidence,
+        factors=tuple((name, f"{value:g}") for name, value in sorted(found.factors.items())),
+        evidence=found.evidence,
         assumed=share.words.assumed,
     )
 
