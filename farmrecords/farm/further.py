@@ -1,4 +1,4 @@
-"""Further facts of a field, feature or load: seldom needed ones, by the names the rules use.
+"""Further facts of a record: seldom needed ones, by the names the rules use.
 
 They are kept as plain JSON under the vocabulary's own names without their first word, e.g.
 ``{"bedrock": "silurian", "bedrock_depth_ft": "2.5"}`` on a field. Numbers are kept as text.
@@ -36,7 +36,8 @@ def _typed(value: Any, term: Term) -> Any:
     return value
 
 
-def _check(kind: str, value: Any) -> None:
+def check_further(kind: str, value: Any) -> None:
+    """Refuse further facts that the vocabulary does not have for the kind of record."""
     if not isinstance(value, dict):
         raise ValidationError(_("Further facts must be names with values."))
     terms = FEATURE_VOCABULARY if kind == "feature" else VOCABULARY
@@ -55,14 +56,19 @@ def _check(kind: str, value: Any) -> None:
 
 def check_field_facts(value: Any) -> None:
     """Refuse further facts of a field that the vocabulary does not have."""
-    _check("field", value)
+    check_further("field", value)
 
 
 def check_feature_facts(value: Any) -> None:
     """Refuse further facts of a feature that the vocabulary does not have."""
-    _check("feature", value)
+    check_further("feature", value)
 
 
 def check_load_facts(value: Any) -> None:
     """Refuse further facts of a load that the vocabulary does not have."""
-    _check("load", value)
+    check_further("load", value)
+
+
+def check_plan_facts(value: Any) -> None:
+    """Refuse further facts of a planned crop that the vocabulary does not have."""
+    check_further("plan", value)

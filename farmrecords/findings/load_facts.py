@@ -9,15 +9,17 @@ import datetime as dt
 from decimal import Decimal
 from typing import Any
 
-from farmrecords.calculations.nutrients import per_acre
+from farmrecords.calculations.nutrients import Applied, per_acre
 from farmrecords.calculations.units import whole
 from farmrecords.farm.further import further_facts
 from farmrecords.farm.models import Storage
 from farmrecords.findings.assumptions import span
 from farmrecords.findings.feature_facts import features_near
+from farmrecords.findings.plan_facts import plan_facts
 from farmrecords.findings.surroundings import Surroundings
 from farmrecords.history import clock
 from farmrecords.loads.amounts import in_unit
+from farmrecords.loads.available import Choices
 from farmrecords.loads.models import Load, LoadPart
 from farmrecords.loads.nutrients import pounds_in
 from farmrecords.measurements.rain import rain_of
@@ -63,7 +65,7 @@ def part_facts(
     values: dict[str, Any] = {}
     values |= around.once(("operation", on), lambda: operation_facts(around.permit(on)))
     values |= _material(load, _storages_of(load, storage))
-    values |= _load(load, part, kept)
+    values |= _load(around, load, part, kept)
     values |= _ground(load)
     field_id, crop_year = part.field_id, load.crop_year
     values |= around.once(
@@ -93,6 +95,7 @@ def operation_facts(permit: Permit | None) -> dict[str, Any]:
         "operation.animal_units": permit.animal_units,
         "operation.confinement": permit.is_confinement,
         "operation.permit_facts": "recorded" if permit.number else "not_recorded",
+        **further_facts("operation", permit.further),
     }
 
 
@@ -138,7 +141,9 @@ def _material(load: Load, storages: list[Storage]) -> dict[str, Any]:
     }
 
 
-def _load(load: Load, part: LoadPart, kept: dict[str, Any] | None) -> dict[str, Any]:
+def _load(
+    around: Surroundings, load: Load, part: LoadPart, kept: dict[str, Any] | None
+) -> dict[str, Any]:
     end = load.ended_at or load.started_at
     method, within_h, same_date = load.method, None, None
     if load.incorporated_at:
@@ -159,6 +164,7 @@ def _load(load: Load, part: LoadPart, kept: dict[str, Any] | None) -> dict[str, 
         "load.incorporated_same_date": same_date,
         **_rate(kept),
         "load.p2o5_lb_per_ac": _p2o5(load, part, kept),
+        "load.first_year_n_lb_per_ac": _first_year_n(around, load, part, kept),
         "load.amount_gal": amount if load.amount_kind == "gal" else None,
         "load.amount_ton": in_unit(part.amount_milli, "lb")
         if part.amount_milli and load.amount_kind == "lb"
@@ -186,6 +192,19 @@ def _p2o5(load: Load, part: LoadPart, kept: dict[str, Any] | None) -> float | No
         return None
     pounds, _missing = pounds_in(part.amount_milli, load.amount_kind, load.content_test)
     return per_acre(pounds, kept["covered_ac"]).p2o5_lb
+
+
+def _first_year_n(
+    around: Surroundings, load: Load, part: LoadPart, kept: dict[str, Any] | None
+) -> float | None:
+    """Available N on each covered acre; asked on standing forage alone, from read factors alone."""
+    if not load.further.get("topdressed_forage") or kept is None or not part.amount_milli:
+        return None
+    choices = around.once(("nitrogen choices",), lambda: Choices(around.operation))
+    found = choices.of(load, part.amount_milli)
+    if kept["covered_from"] not in COVERED or not found.is_firm or found.n_lb is None:
+        return None
+    return per_acre(Applied(found.n_lb, None, None), kept["covered_ac"]).n_lb
 
 
 def _ground(load: Load) -> dict[str, Any]:
@@ -229,6 +248,7 @@ def field_facts(around: Surroundings, field_id: Any, crop_year: int, on: dt.date
     values["field.cover_crop"] = around.cover_crop(field_id, on)
     if crops:
         values["field.p_limited"] = any(crop.is_p_limited for crop in crops)
+        values |= plan_facts(around, field_id, crop_year, crops)
     return values
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from decimal import Decimal
 from typing import Any
 
 from farmrecords.calculations.nutrients import Applied
 from farmrecords.findings.load_facts import COVERED, field_facts, operation_facts
 from farmrecords.findings.surroundings import Surroundings
+from farmrecords.findings.years_together import sums_of_years
 from farmrecords.loads.limits import Term, Terms, limits_of, terms_of
 from farmrecords.loads.year import FieldYear
 from farmrecords.plan.models import PlannedCrop
@@ -27,13 +27,15 @@ def year_facts(around: Surroundings, year: FieldYear, on: dt.date) -> Facts:
     if around.plan(on) is not None:
         values |= _plan(crops, terms)
     values |= _applied(year)
+    values |= _available(year)
+    values |= sums_of_years(around, year, around.stack(year.field, on))
     values |= _counted(year, terms, limits.n_counts)
     known = {name: value for name, value in values.items() if value is not None}
     return Facts(known)
 
 
 def _plan(crops: Sequence[PlannedCrop], terms: Terms) -> dict[str, Any]:
-    values: dict[str, Any] = {
+    return {
         "plan.n_basis": terms.n.counts or None,
         "load.field_in_plan": bool(crops),
         "year.yield_expected": _recorded(crops and all(crop.yield_goal for crop in crops)),
@@ -42,15 +44,6 @@ def _plan(crops: Sequence[PlannedCrop], terms: Terms) -> dict[str, Any]:
             crops and all(crop.n_limit_lb_per_ac is not None for crop in crops)
         ),
     }
-    for fact, column in (
-        ("plan.n_limit_lb_per_ac", "n_limit_lb_per_ac"),
-        ("plan.p2o5_limit_lb_per_ac", "p2o5_limit_lb_per_ac"),
-        ("plan.p2o5_removal_lb_per_ac", "p2o5_removal_lb_per_ac"),
-    ):
-        limits = [getattr(crop, column) for crop in crops]
-        if limits and None not in limits:
-            values[fact] = sum(limits, Decimal(0))
-    return values
 
 
 def _is_placed(year: FieldYear) -> bool:
@@ -79,9 +72,30 @@ def _applied(year: FieldYear) -> dict[str, Any]:
         "year.fertilizer_n_lb_per_ac": year.fertilizer_n_lb_per_ac,
         "year.load_count": year.load_count,
         "year.first_load_on": year.first_load_on,
+        "year.max_test_sampled_on": _oldest_rate_test(year),
         "year.actual_totals": _recorded(year.n_lb_per_ac is not None),
         "year.yield_actual": _recorded(year.has_harvest),
     }
+
+
+def _oldest_rate_test(year: FieldYear) -> dt.date | None:
+    """The earliest sampling behind the year's rates; unknown while one load names no test."""
+    tests = [load.rate_test for load in year.loads]
+    days = [test.sampled_on for test in tests if test is not None]
+    return min(days) if days and len(days) == len(tests) else None
+
+
+def _available(year: FieldYear) -> dict[str, Any]:
+    """Available N of the year's manure, with carry-over and fertilizer; read factors alone."""
+    if not (_is_placed(year) and year.is_available_firm):
+        return {}
+    first = year.available_heaviest_lb_per_ac
+    carried = year.residual.lb_per_ac if year.residual.evidence == "read" else None
+    known = bool(year.fertilizers) or year.no_fertilizer
+    total = None
+    if first is not None and carried is not None and known:
+        total = first + carried + year.fertilizer_n_lb_per_ac
+    return {"year.first_year_manure_n_lb_per_ac": first, "year.total_n_lb_per_ac": total}
 
 
 def _counted(year: FieldYear, terms: Terms, n_counts: str) -> dict[str, Any]:

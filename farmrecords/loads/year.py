@@ -120,7 +120,7 @@ def _parts(
         rows = rows.filter(load__local_day__lte=until)
     draws = LoadDraw.objects.select_related("storage")
     found = list(
-        rows.select_related("load__content_test", "load__spreader")
+        rows.select_related("load__content_test", "load__rate_test", "load__spreader")
         .prefetch_related("load__parts", Prefetch("load__draws", queryset=draws))
         .order_by("load__local_day", "load__started_at", "load__id", "number")
     )

@@ -260,7 +260,7 @@ class FieldYear:
         if not self.acres:
             return None
         spread = [row.on_ground for row in self.parts]
-        return nutrients.field_year(self.acres, spread, self._passes(), self.least_ac)
+        return nutrients.field_year(self.acres, spread, self.passes(), self.least_ac)
 
     @cached_property
     def manure_heaviest(self) -> Applied:
@@ -282,7 +282,8 @@ class FieldYear:
         """Acres of heavily covered ground that count: more than normal overlap between passes."""
         return nutrients.least_heavy_ac(self._tracked_ac, LEAST_AC, LEAST_SHARE)
 
-    def _passes(self) -> list[OnGround]:
+    def passes(self) -> list[OnGround]:
+        """The fertilizer of the year as ground over the whole field; none without acres."""
         rate = self.fertilizer
         return [OnGround(rate, None, self.acres)] if rate and self.fertilizers else []
 
@@ -367,7 +368,7 @@ class FieldYear:
             {
                 "field_ac": self.acres,
                 "loads": rows,
-                "fertilizer": [_row(ground) for ground in self._passes()],
+                "fertilizer": [_row(ground) for ground in self.passes()],
                 "least_ac": self.least_ac,
             },
         )

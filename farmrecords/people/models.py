@@ -176,6 +176,8 @@ class Permit(Dated):
     certification_citation = models.CharField(_("where it stands"), max_length=200, blank=True)
     certification_dated = models.DateField(_("dated"), null=True, blank=True)
     document = models.CharField(_("document"), max_length=200, blank=True)
+    # Seldom needed facts of the operation under the names the rules use, e.g. plan_duty.
+    further = models.JSONField(_("further facts"), default=dict, blank=True)
 
     class History:
         name = "permit"

@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from farmrecords.farm.further import check_plan_facts
 from farmrecords.farm.models import Field, Spreader, Storage
 from farmrecords.history.constraints import at_least_zero
 from farmrecords.history.recorded import Recorded
@@ -100,6 +101,9 @@ class PlannedCrop(Recorded):
     )
     p2o5_removal_lb_per_ac = models.DecimalField(
         _("P2O5 removed by the crop, lb/ac"), max_digits=7, decimal_places=1, null=True, blank=True
+    )
+    further = models.JSONField(
+        _("further facts"), default=dict, blank=True, validators=[check_plan_facts]
     )
 
     class History:
