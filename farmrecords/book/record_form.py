@@ -10,6 +10,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.forms import model_to_dict
+from django.forms.models import construct_instance
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -95,7 +96,7 @@ class RecordForm(PlainErrors, forms.ModelForm):
         for name, errors in problem.error_dict.items():
             self.add_error(name if name in self.fields else None, errors)
 
-    def validate_constraints(self) -> None:
+    def _meet_constraints(self) -> None:
         """Meet what the database asks of the table, in words of the kind."""
         for constraint in self.instance._meta.constraints:
             if self.errors:
@@ -112,6 +113,10 @@ class RecordForm(PlainErrors, forms.ModelForm):
                 self.add_error(name if name in self.fields else None, str(said) % given)
 
     def _post_clean(self) -> None:
+        if self.errors:
+            return
+        construct_instance(self, self.instance, self._meta.fields, self._meta.exclude)
+        self._meet_constraints()
         if not self.errors:
             super()._post_clean()  # type: ignore[misc]
 

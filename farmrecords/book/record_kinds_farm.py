@@ -35,6 +35,11 @@ def _lines(text: str) -> list[list[str]]:
     return [row for row in rows if row]
 
 
+def _same(typed: str, shown: str) -> bool:
+    """Whether a text of several lines came back as it was shown; browsers end lines differently."""
+    return typed.strip().splitlines() == shown.strip().splitlines()
+
+
 class FieldForm(RecordForm):
     """A field without a file: number, name, and who controls it from its first day."""
 
@@ -104,8 +109,11 @@ class FeatureForm(RecordForm):
         return {"shape": shape, "corners": "\n".join(f"{lat}, {lon}" for lon, lat in corners)}
 
     def check(self, found: dict[str, Any]) -> None:
-        text, shape = found.get("corners", ""), found.get("shape")
-        if "corners" in self.errors or not shape or text == self.initial.get("corners"):
+        text, shape = found.get("corners", ""), found.get("shape", "")
+        if self.errors or self._untouched(text, shape):
+            return
+        if not shape:
+            self.add_error("shape", _g("Say what the corners make: one place, a line or an area."))
             return
         corners = self._corners(text)
         if "corners" in self.errors:
@@ -125,6 +133,12 @@ class FeatureForm(RecordForm):
             self.instance._meta.get_field("geometry").clean(self.instance.geometry, self.instance)
         except forms.ValidationError as problem:
             self.add_error("corners", problem)
+
+    def _untouched(self, text: str, shape: str) -> bool:
+        """Whether the place stands as it was shown; one of many pieces is not typed anew."""
+        if self.is_new:
+            return False
+        return _same(text, self.initial["corners"]) and shape == self.initial["shape"]
 
     def _corners(self, text: str) -> list[list[float]]:
         corners = []
@@ -190,7 +204,7 @@ class StorageForm(RecordForm):
             rows.append((depth, gallons))
         if found.get("shape") == "stage_table" and len(rows) < 2:
             self.add_error("table", _g("A surveyed storage needs at least two lines of its table."))
-        if not self.is_new and found.get("table") == self.initial.get("table"):
+        if not self.is_new and _same(found.get("table", ""), self.initial["table"]):
             return
         self.instance.stage_table = [[f"{depth}", f"{gallons}"] for depth, gallons in rows]
 
