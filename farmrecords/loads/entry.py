@@ -46,16 +46,18 @@ def record_load(
     channel: str,
     client_op: uuid.UUID | None = None,
     claimed_at: dt.datetime | None = None,
+    change: write.Change | None = None,
 ) -> Load:
-    """Record a load; `load.warnings` holds what looks doubtful.
+    """Record a load; `load.warnings` holds what looks doubtful. `change` joins one under way.
 
     Raises EntryProblem for what cannot be kept as it stands; a breach of law never raises. A load
     of a filed period is kept with the status `waiting`. With `client_op` the same sending again
     gives the same load back.
     """
-    return record_loads(seat, [draft], channel=channel, client_op=client_op, claimed_at=claimed_at)[
-        0
-    ]
+    (load,) = record_loads(
+        seat, [draft], channel=channel, client_op=client_op, claimed_at=claimed_at, change=change
+    )
+    return load
 
 
 def record_loads(

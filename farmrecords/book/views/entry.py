@@ -10,6 +10,7 @@ from django.contrib import messages
 from django.core.exceptions import BadRequest
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -17,6 +18,7 @@ from farmrecords.book.forms import plain_helper, sent
 from farmrecords.book.load_form import LoadForm
 from farmrecords.book.load_said import initial_of
 from farmrecords.book.revisions import both_versions, changed_since, opened_at, revision_of
+from farmrecords.book.sending import Sending, sent_once
 from farmrecords.history import clock
 from farmrecords.history.errors import StaleRevision
 from farmrecords.loads.entry import (
@@ -44,19 +46,22 @@ class ReasonForm(PlainForm):
 
 
 @seated("enter_load")
+@sent_once
 def enter_load(request: HttpRequest, seat: Seat) -> HttpResponse:
     """Enter one load. A breach of a rule is recorded and judged, never refused."""
     form = LoadForm(sent(request), seat=seat, initial=_first_values(request, seat))
-    if request.method == "POST" and form.is_valid():
+    sending = Sending(request, seat, lambda pk: reverse("load", args=[seat.operation.slug, pk]))
+    if sending.is_due(form):
+        channel = "paper" if form.cleaned_data["from_paper"] else "web"
         try:
-            channel = "paper" if form.cleaned_data["from_paper"] else "web"
-            load = record_load(seat, form.to_draft(), channel=channel, claimed_at=None)
+            with sending.change(channel) as change:
+                load = record_load(seat, form.to_draft(), channel=channel, change=change)
         except EntryProblem as problem:
             form.add_problem(problem)
         else:
             _tell(request, load, _("The load is recorded."))
             return redirect("load", op=seat.operation.slug, pk=load.pk)
-    return render(request, "book/enter_load.html", {"form": form})
+    return render(request, "book/enter_load.html", {"form": form, "sending": sending})
 
 
 def _first_values(request: HttpRequest, seat: Seat) -> dict[str, Any]:

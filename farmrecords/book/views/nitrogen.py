@@ -10,12 +10,14 @@ from django.core.exceptions import ValidationError
 from django.forms import model_to_dict
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from farmrecords.book.forms import sent
 from farmrecords.book.history_lines import lines_of
 from farmrecords.book.nitrogen_form import COLUMNS, NitrogenForm
 from farmrecords.book.revisions import both_versions, changed_since, opened_at, revision_of
+from farmrecords.book.sending import Sending, sent_once
 from farmrecords.book.views.entry import ReasonForm
 from farmrecords.history import write
 from farmrecords.history.errors import NothingChanged, StaleRevision
@@ -45,20 +47,23 @@ def choice(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
 
 
 @seated("enter_permit")
+@sent_once
 def enter_choice(request: HttpRequest, seat: Seat) -> HttpResponse:
     """Choose a system from a day on."""
     new = NitrogenChoice(operation=seat.operation)
     form = NitrogenForm(sent(request), instance=new, initial={"from_on": seat.today})
-    if request.method == "POST" and form.is_valid():
+    slug = seat.operation.slug
+    sending = Sending(request, seat, lambda pk: reverse("nitrogen_choice", args=[slug, pk]))
+    if sending.is_due(form):
         try:
-            with write.change(by=seat.actor, channel="web") as change:
+            with sending.change("web") as change:
                 change.create(form.instance, reason_code="entry")
         except ValidationError as problem:
             form.add_error(None, problem)
         else:
             messages.success(request, _("It is recorded and counts from its first day."))
-            return redirect("nitrogen", op=seat.operation.slug)
-    return render(request, "book/enter_nitrogen.html", {"form": form})
+            return redirect("nitrogen", op=slug)
+    return render(request, "book/enter_nitrogen.html", {"form": form, "sending": sending})
 
 
 @seated("enter_permit")

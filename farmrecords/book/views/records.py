@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from farmrecords.book import farm_findings, record_cells
@@ -19,6 +20,7 @@ from farmrecords.book.record_form import RecordForm, form_class
 from farmrecords.book.record_kind import Kind
 from farmrecords.book.record_kinds import GROUPS, KINDS
 from farmrecords.book.revisions import both_versions, changed_since, opened_at, revision_of
+from farmrecords.book.sending import Sending, sent_once
 from farmrecords.book.views.entry import ReasonForm
 from farmrecords.history import write
 from farmrecords.history.errors import NothingChanged, StaleRevision
@@ -101,27 +103,35 @@ def _rows(seat: Seat, what: Kind) -> Any:
 
 
 @seated("see_whole_log")
+@sent_once
 def enter_record(request: HttpRequest, seat: Seat, kind: str) -> HttpResponse:
     """Enter one record of the kind."""
     what = _kind(seat, kind, writes=True)
     model: Any = what.model
     new = model(operation=seat.operation, **what.fill(seat))
     form = form_class(kind)(sent(request), seat=seat, instance=new, initial=what.initial(seat))
-    if request.method == "POST" and form.is_valid():
+    sending = Sending(request, seat, lambda pk: _page_of(seat, what, pk))
+    if sending.is_due(form):
         try:
-            _create(seat, form)
+            _create(sending, form)
         except ValidationError as problem:
             form.add_problem(problem)
         else:
             _tell(request, new)
-            if records(seat, what.model).filter(pk=new.pk).exists():
-                return redirect("record_page", op=seat.operation.slug, kind=kind, pk=new.pk)
-            return redirect("register", op=seat.operation.slug, kind=kind)
-    return render(request, "book/enter_record.html", {"form": form, "kind": what})
+            return redirect(_page_of(seat, what, new.pk))
+    context = {"form": form, "kind": what, "sending": sending}
+    return render(request, "book/enter_record.html", context)
 
 
-def _create(seat: Seat, form: RecordForm) -> None:
-    with write.change(by=seat.actor, channel="web") as change:
+def _page_of(seat: Seat, what: Kind, pk: uuid.UUID) -> str:
+    """The page of a record, or its register where the seat may not see the record itself."""
+    if records(seat, what.model).filter(pk=pk).exists():
+        return reverse("record_page", args=[seat.operation.slug, what.slug, pk])
+    return reverse("register", args=[seat.operation.slug, what.slug])
+
+
+def _create(sending: Sending, form: RecordForm) -> None:
+    with sending.change("web") as change:
         form.before_writing()
         change.create(form.instance, reason_code="entry")
         for row in form.followers():

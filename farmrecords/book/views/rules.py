@@ -11,11 +11,13 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from farmrecords.book.forms import day_input, plain_helper, sent
 from farmrecords.book.revisions import changed_since, opened_at, revision_of
+from farmrecords.book.sending import Sending, sent_once
 from farmrecords.book.views.entry import ReasonForm
 from farmrecords.findings.confirming import confirmations_of, is_to_confirm, new_confirmation
 from farmrecords.findings.coverage import covered
@@ -105,15 +107,17 @@ class ConfirmForm(PlainForm):
 
 
 @seated("confirm_rule")
+@sent_once
 def confirm_rule(request: HttpRequest, seat: Seat, rule_id: str) -> HttpResponse:
     """Record that somebody held the rule's text against the official one."""
     found = _rule(seat, rule_id)
     if not is_to_confirm(found):
         raise Http404
     form = ConfirmForm(sent(request), today=seat.today, initial={"confirmed_on": seat.today})
-    is_sent = request.method == "POST"
-    shown = request.POST.get("fingerprint", "") if is_sent else found.fingerprint
-    if is_sent and form.is_valid():
+    page = reverse("rule", args=[seat.operation.slug, rule_id])
+    sending = Sending(request, seat, lambda _confirmation: page)
+    shown = request.POST.get("fingerprint", "") if form.is_bound else found.fingerprint
+    if sending.is_due(form):
         if shown != found.fingerprint:
             form.add_error(
                 None,
@@ -123,11 +127,11 @@ def confirm_rule(request: HttpRequest, seat: Seat, rule_id: str) -> HttpResponse
         else:
             said = form.cleaned_data
             new = new_confirmation(seat, found, said["document"], said["confirmed_on"])
-            with write.change(by=seat.actor, channel="web") as change:
+            with sending.change("web") as change:
                 change.create(new, reason_code="entry")
             messages.success(request, _("The rule is confirmed; its findings now stand firm."))
-            return redirect("rule", op=seat.operation.slug, rule_id=rule_id)
-    context = {"rule": found, "form": form, "fingerprint": shown}
+            return redirect(page)
+    context = {"rule": found, "form": form, "fingerprint": shown, "sending": sending}
     return render(request, "book/confirm_rule.html", context)
 
 

@@ -12,10 +12,12 @@ from django.core.exceptions import ValidationError
 from django.db.models import OuterRef, Subquery
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from farmrecords.book import farm_findings
 from farmrecords.book.forms import LevelForm, sent
+from farmrecords.book.sending import Sending, sent_once
 from farmrecords.calculations.storage_budget import pump_out_mark
 from farmrecords.drawing.inputs import LevelMark, LevelReading, Period
 from farmrecords.drawing.storages import level_line
@@ -23,7 +25,7 @@ from farmrecords.drawing.svg import to_svg
 from farmrecords.farm.models import Storage
 from farmrecords.farm.shapes import depth_of, gallons_at
 from farmrecords.findings.words import drawing_words
-from farmrecords.history import clock, write
+from farmrecords.history import clock
 from farmrecords.loads.models import Load, LoadDraw
 from farmrecords.measurements.models import ManureTest, StorageLevel
 from farmrecords.people.access import Seat, record, records, seated
@@ -119,11 +121,14 @@ def _lines(
 
 
 @seated("enter_level")
+@sent_once
 def enter_level(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     """Today's level, or the record that it was missed; no other day may be named."""
     found = record(seat, Storage, pk)
     form = LevelForm(sent(request), storage=found)
-    if request.method == "POST" and form.is_valid():
+    page = reverse("storage", args=[seat.operation.slug, pk])
+    sending = Sending(request, seat, lambda _level: page)
+    if sending.is_due(form):
         missed = form.cleaned_data["missed"]
         reading = form.cleaned_data["reading_ft"]
         level = StorageLevel(
@@ -137,11 +142,12 @@ def enter_level(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse
             note=form.cleaned_data["note"],
         )
         try:
-            with write.change(by=seat.actor, channel="web") as change:
+            with sending.change("web") as change:
                 change.create(level, reason_code="entry")
         except ValidationError as problem:
             form.add_error(None, problem)
         else:
             messages.success(request, _("The level is recorded."))
-            return redirect("storage", op=seat.operation.slug, pk=pk)
-    return render(request, "book/enter_level.html", {"form": form, "storage": found})
+            return redirect(page)
+    context = {"form": form, "storage": found, "sending": sending}
+    return render(request, "book/enter_level.html", context)

@@ -10,12 +10,13 @@ from django.db.models import Q
 from django.db.models.functions import Length
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from farmrecords.book.forms import ManureTestForm, sent
 from farmrecords.book.history_lines import lines_of
+from farmrecords.book.sending import Sending, sent_once
 from farmrecords.book.sheets import sheet_of_test
-from farmrecords.history import write
 from farmrecords.loads.models import Load
 from farmrecords.loads.nutrients import content_of
 from farmrecords.measurements.models import ManureTest, SoilTest
@@ -60,13 +61,16 @@ def manure_test(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse
 
 
 @seated("enter_measurement")
+@sent_once
 def enter_manure_test(request: HttpRequest, seat: Seat) -> HttpResponse:
     """Enter a laboratory sheet with its values and units as reported."""
     form = ManureTestForm(sent(request), seat=seat)
-    if request.method == "POST" and form.is_valid():
+    slug = seat.operation.slug
+    sending = Sending(request, seat, lambda pk: reverse("manure_test", args=[slug, pk]))
+    if sending.is_due(form):
         test = form.to_test(seat.operation)
         try:
-            with write.change(by=seat.actor, channel="web") as change:
+            with sending.change("web") as change:
                 change.create(test, reason_code="entry")
         except ValidationError as problem:
             form.add_problem(problem)
@@ -78,5 +82,5 @@ def enter_manure_test(request: HttpRequest, seat: Seat) -> HttpResponse:
                 )
             else:
                 messages.success(request, _("The test is recorded."))
-            return redirect("manure_test", op=seat.operation.slug, pk=test.pk)
-    return render(request, "book/enter_manure_test.html", {"form": form})
+            return redirect("manure_test", op=slug, pk=test.pk)
+    return render(request, "book/enter_manure_test.html", {"form": form, "sending": sending})
