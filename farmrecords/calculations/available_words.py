@@ -41,6 +41,8 @@ FACT_WORDS = {
     "residue": "the ground cover",
 }
 
+SHORT = {"incorporated_after_h": "after {:g} h", "month": "month {}"}
+
 
 @dataclass(frozen=True)
 class SpreadFacts:
@@ -131,9 +133,13 @@ def _word(system: NitrogenSystem, kind: str, facts: SpreadFacts) -> tuple[str, s
                 fact = FACT_WORDS[FACT_OF.get(name, name)]
                 raise AvailabilityError(f"{system.title}: not recorded: {fact}.")
         return str(row["word"]), str(row.get("assumed", ""))
-    given = facts.species if kind == "material" else facts.method
-    what = f"this manure ({given})" if kind == "material" else f"this way of spreading ({given})"
-    raise AvailabilityError(f"{system.title} has no row for {what}.")
+    if kind == "material":
+        given = ("species", "material", "form")
+    else:
+        given = ("method", "incorporated_after_h", "month")
+    said = [(name, getattr(facts, name)) for name in given]
+    words = ", ".join(f"{SHORT.get(name, '{}').format(one)}" for name, one in said if one)
+    raise AvailabilityError(f"{system.title} has no row for: {words or 'a load without facts'}.")
 
 
 def _conditions(row: Mapping[str, Any]) -> list[tuple[str, Any]]:

@@ -91,7 +91,7 @@ def test_a_missing_fact_is_named_and_nothing_is_guessed(system, lacking, named):
 @pytest.mark.parametrize(
     ("system", "facts"),
     [
-        ("NY", {"month": 10}),  # its table is that of spring and the season
+        ("NY", {"month": 10, "method": "injected"}),  # in autumn only the others have a row
         ("MN", {"method": "injected"}),  # knife and sweep differ
         ("NE", {}),  # ammonium factors of incorporation are not held
         ("IA", {"incorporated_after_h": 2.0}),  # only "at once" stands in the table
@@ -101,6 +101,21 @@ def test_a_missing_fact_is_named_and_nothing_is_guessed(system, lacking, named):
 def test_a_choice_without_a_row_is_refused(system, facts):
     with pytest.raises(AvailabilityError, match="no row"):
         words_for(system_named(system), replace(COW, **facts))
+
+
+@pytest.mark.parametrize(
+    ("month", "word"),
+    [(2, "autumn or winter, not injected"), (3, "incorporated within 1 day"),
+     (8, "incorporated within 1 day"), (9, "autumn or winter, not injected")],
+)  # fmt: skip
+def test_new_york_keeps_generally_no_ammonium_of_autumn_and_winter(month, word):
+    # from memory, as the whole ammonium table; the months are an assumption that is shown
+    assert application("NY", month=month) == word
+
+
+def test_what_has_no_row_is_said_with_the_facts_it_hangs_on():
+    with pytest.raises(AvailabilityError, match="no row for: incorporated, after 2 h, month 4"):
+        application("IA", incorporated_after_h=2.0)
 
 
 def test_a_liquid_left_on_bare_soil_counts_by_albertas_note():
