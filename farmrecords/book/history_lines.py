@@ -9,6 +9,7 @@ from django.db import models
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from farmrecords.book.record_cells import plain
 from farmrecords.history.read import FieldChange, history_of
 from farmrecords.history.recorded import Recorded
 from farmrecords.people.models import Membership, Person
@@ -74,9 +75,15 @@ def _shown(obj: Recorded, change: FieldChange, value: Any) -> str | None:
         return str(dict(column.flatchoices).get(value, value))
     if isinstance(value, bool):
         return _("yes") if value else _("no")
+    if isinstance(value, dict) or (isinstance(value, list) and not _all_words(value)):
+        return plain(value)
     if isinstance(value, list):
         return ", ".join(str(item).replace("_", " ") for item in value)
     return str(value)
+
+
+def _all_words(value: list[Any]) -> bool:
+    return all(isinstance(item, str) for item in value)
 
 
 def _column(obj: Recorded, path: str) -> Any:
