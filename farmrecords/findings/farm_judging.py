@@ -77,6 +77,10 @@ class FarmJudge:
         found = self._heaviest(farm_facts(self.period), "operation", left_out)
         return sorted([*found, *self._unnamed_discharges()], key=weight)
 
+    def of_facts(self, cases: Iterable[Facts], subject: str) -> list[Finding]:
+        """The findings of facts that another room gathered, on the day and under the stack."""
+        return self._heaviest(cases, subject, ())
+
     def told(self) -> Iterator[Told]:
         """Every finding of the period with its record."""
         for storage in self.period.storages:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 from django.utils import translation
 
@@ -17,7 +18,7 @@ from farmrecords.report.findings_part import findings_of
 from farmrecords.report.generated import generated_of
 from farmrecords.report.ground import Work
 from farmrecords.report.items import animals_of, discharges_of, planner_of, transferred_of
-from farmrecords.report.model import AnnualReport, HistoryHead
+from farmrecords.report.model import AnnualReport, Counts, FindingsPart, HistoryHead
 from farmrecords.report.narrative import narrative_of
 from farmrecords.report.rows import Rows, read
 from farmrecords.report.tests_used import tests_of
@@ -46,7 +47,7 @@ def build(
 
 def _made_from(rows: Rows) -> AnnualReport:
     fields = field_items(rows, Work(rows))
-    return AnnualReport(
+    report = AnnualReport(
         cover=cover_of(rows),
         animals=animals_of(rows),
         generated=generated_of(rows),
@@ -59,9 +60,10 @@ def _made_from(rows: Rows) -> AnnualReport:
         fields=fields,
         narrative=narrative_of(rows),
         certification=certification_of(rows),
-        findings=findings_of(rows),
+        findings=FindingsPart(Counts(), Counts(), ()),
         history=_head(rows.operation),
     )
+    return replace(report, findings=findings_of(rows, report))
 
 
 def _head(operation: Operation) -> HistoryHead:

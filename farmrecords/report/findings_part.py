@@ -12,10 +12,18 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from farmrecords.findings.farm_judging import FarmJudge
 from farmrecords.findings.judging import Judge
 from farmrecords.loads.year import years_of
 from farmrecords.report.figures import Address
-from farmrecords.report.model import Counts, FindingRow, FindingsPart, RuleFindings
+from farmrecords.report.model import (
+    AnnualReport,
+    Counts,
+    FindingRow,
+    FindingsPart,
+    RuleFindings,
+)
+from farmrecords.report.report_facts import report_facts
 from farmrecords.report.rows import Rows
 from farmrecords.rules.findings import Finding
 from farmrecords.rules.vocabulary import FEATURE_VOCABULARY, VOCABULARY
@@ -39,9 +47,16 @@ class Judged:
     day: dt.date | None = None
 
 
-def findings_of(rows: Rows) -> FindingsPart:
-    """The findings of the period's loads and of its fields' crop years."""
-    found = list(_judged(rows))
+def findings_of(rows: Rows, report: AnnualReport) -> FindingsPart:
+    """The findings of loads and fields' crop years, storages, transfers, the farm and the report.
+
+    The report itself is judged where it covers the whole reporting period and nothing else.
+    """
+    judge = Judge(rows.operation)
+    farm = FarmJudge(judge, rows.first_on, rows.last_on)
+    found = [*_judged(rows, judge), *_of_the_farm(farm)]
+    if report.cover.is_whole_period:
+        found += _of_the_report(rows, report, farm)
     by_rule: dict[str, list[Judged]] = defaultdict(list)
     for row in found:
         by_rule[row.finding.rule_id].append(row)
@@ -54,8 +69,32 @@ def findings_of(rows: Rows) -> FindingsPart:
     )
 
 
-def _judged(rows: Rows) -> Iterable[Judged]:
-    judge = Judge(rows.operation)
+def _of_the_farm(farm: FarmJudge) -> Iterable[Judged]:
+    period = f"{farm.period.first_on:%Y-%m-%d} to {farm.period.last_on:%Y-%m-%d}"
+    for told in farm.told():
+        row = told.record
+        if told.subject == "storage":
+            address = Address("storage", (("pk", str(row.pk)),))
+            yield Judged(row.name, period, address, told.finding)
+        elif told.subject == "transfer":
+            address = Address("record_page", (("kind", "transfers"), ("pk", str(row.pk))))
+            receiver = row.receiver_name.strip() or "receiver not entered"
+            yield Judged(
+                f"Transfer to {receiver}", f"{row.moved_on:%Y-%m-%d}", address, told.finding
+            )
+        else:
+            yield Judged("The operation", period, Address("permit"), told.finding)
+
+
+def _of_the_report(rows: Rows, report: AnnualReport, farm: FarmJudge) -> Iterable[Judged]:
+    facts = report_facts(rows, report, farm.period.today)
+    days = f"{rows.first_on:%Y-%m-%d} to {rows.last_on:%Y-%m-%d}"
+    address = Address("report_period", (("first", f"{rows.first_on}"), ("last", f"{rows.last_on}")))
+    for finding in farm.of_facts([facts], "report"):
+        yield Judged("The report", days, address, finding)
+
+
+def _judged(rows: Rows, judge: Judge) -> Iterable[Judged]:
     for load in rows.loads:
         address = Address("load", (("pk", str(load.pk)),))
         for finding in judge.load(load):
