@@ -126,9 +126,8 @@ def make_field(
 def make_feature(operation: Operation, kind: str, geometry: Any, **values: Any) -> Feature:
     values.setdefault("line_source", "surveyed")
     values.setdefault("down_gradient", "yes")
-    return save(
-        Feature(operation=operation, kind=kind, geometry=geometry, from_on=FIRST_DAY, **values)
-    )
+    values.setdefault("from_on", FIRST_DAY)
+    return save(Feature(operation=operation, kind=kind, geometry=geometry, **values))
 
 
 def make_storage(operation: Operation, name: str = "", **values: Any) -> Storage:

@@ -130,14 +130,16 @@ def take_over_features(
     for kind, item, place in proposals:
         # A thing with a name that moves is the same thing; one without a name is its own.
         rows = known[kind, plain(item["name"])] if item["name"] else []
+        before = _before(rows, on)
         new = Feature(
             operation=seat.operation,
+            follows=before,
             from_on=on,
             kind=kind,
             name=item["name"][:80],
             geometry=place,
             line_source="imported",
-            **_facts(item, _before(rows, on)),
+            **_facts(item, before),
         )
         with row_named(item["row_number"], item["name"]):
             put_in_force(change, done, new, rows, COLUMNS)

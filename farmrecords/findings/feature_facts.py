@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import defaultdict
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -21,11 +22,16 @@ GROUND_KNOWN = ("track", "planned")
 
 @dataclass(frozen=True)
 class _Held:
-    """What may soften a distance: practices, papers of one feature, how the ground is known."""
+    """What may soften a distance: practices, papers by thing, and how the ground is known."""
 
-    practices: list[Practice]
-    papers: list[PermitCondition]
+    practices: dict[str, list[Practice]]
+    papers: dict[str, list[PermitCondition]]
     distances_from: str | None
+
+    @property
+    def softens(self) -> bool:
+        """Whether there is any practice or paper of a feature."""
+        return bool(self.practices or self.papers)
 
 
 def features_near(
@@ -36,7 +42,13 @@ def features_near(
         return []
     held = _held(around, field_id, moment, kept["distances_from"])
     return [
-        _feature(row, around.features.get(str(row["feature"])), held) for row in kept["distances"]
+        _feature(
+            row,
+            around.features.get(str(row["feature"])),
+            held,
+            around.thing(row["feature"]) if held.softens else "",
+        )
+        for row in kept["distances"]
     ]
 
 
@@ -52,24 +64,28 @@ def feature_touched(
         "uncertainty_ft": 0.0,
         "down_gradient": record.down_gradient,
     }
-    return _feature(row, record, _held(around, field_id, moment, None))
+    held = _held(around, field_id, moment, None)
+    return _feature(row, record, held, around.thing(record.pk))
 
 
 def _held(
     around: Surroundings, field_id: Any, moment: dt.datetime, distances_from: str | None
 ) -> _Held:
     on = moment.astimezone(around.operation.zone).date()
-    papers = [
-        row
-        for row in around.papers(field_id, on)
-        if row.feature_id and row.paper and row.holds_at(moment)
-    ]
-    return _Held(around.practices(field_id, on), papers, distances_from)
+    papers: dict[str, list[PermitCondition]] = defaultdict(list)
+    for row in around.papers(field_id, on):
+        if row.feature_id and row.paper and row.holds_at(moment):
+            papers[around.thing(row.feature_id)].append(row)
+    practices: dict[str, list[Practice]] = defaultdict(list)
+    for item in around.practices(field_id, on):
+        if item.feature_id:
+            practices[around.thing(item.feature_id)].append(item)
+    return _Held(practices, papers, distances_from)
 
 
-def _feature(row: dict[str, Any], record: FeatureRecord | None, held: _Held) -> Feature:
-    mine = [item for item in held.practices if str(item.feature_id) == str(row["feature"])]
-    papers = {item.paper for item in held.papers if str(item.feature_id) == str(row["feature"])}
+def _feature(row: dict[str, Any], record: FeatureRecord | None, held: _Held, thing: str) -> Feature:
+    mine = held.practices.get(thing, [])
+    papers = {item.paper for item in held.papers.get(thing, [])}
     papers |= {PAPERS.get(item.kind, item.paper) for item in mine if item.document}
     buffers = [item for item in mine if item.kind == "vegetated_buffer" and item.width_ft]
     width = max((item.width_ft or Decimal(0) for item in buffers), default=Decimal(0))

@@ -83,6 +83,13 @@ class Surroundings:
         """Every feature of the operation by its id as text; days are in the kept distances."""
         return {str(row.pk): row for row in Feature.objects.filter(operation=self.operation)}
 
+    def thing(self, feature_id: Any) -> str:
+        """What a feature is at all its places: the id of the first row that it follows."""
+        found = str(feature_id)
+        while (row := self.features.get(found)) and row.follows_id:
+            found = str(row.follows_id)
+        return found
+
     @functools.cached_property
     def _practices(self) -> dict[Any, list[Practice]]:
         return _by(self._dated(Practice), "field_id")

@@ -113,6 +113,23 @@ def test_an_approved_alternative_counts_only_with_its_document(
     assert outcome(farm.tracked(), "US-SB-1") == expected
 
 
+# The same provision: what is approved of a stream stays approved when its line is drawn anew.
+@pytest.mark.parametrize(("is_the_same", "expected"), [(True, "met"), (False, "not_met")])
+def test_an_approval_follows_a_feature_to_its_new_place(
+    farm: Farm, outcome: Any, is_the_same: bool, expected: str
+) -> None:
+    old = farm.stream_at(70, to_on=dt.date(2026, 3, 31))
+    farm.stream_at(60, from_on=dt.date(2026, 4, 1), follows=old if is_the_same else None)
+    state_all_features_mapped(farm)
+    builders.save(
+        Practice(
+            operation=farm.operation, field=farm.field, feature=old, kind="approved_alternative",
+            from_on=dt.date(2026, 2, 1), document="letter of 2026-02-01",
+        )
+    )  # fmt: skip
+    assert outcome(farm.tracked(), "US-SB-1") == expected
+
+
 # 40 CFR 122.42(e)(5)(i)(B): manure tests within 12 months of the day of application.
 @pytest.mark.parametrize(
     ("spread_on", "expected"),

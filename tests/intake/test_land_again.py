@@ -71,6 +71,12 @@ def test_a_feature_that_moves_keeps_what_was_known_of_it(farm, day):
     assert (row.uncertainty_ft, row.flows_toward) == (Decimal("16.4"), "creek")
 
 
+def test_a_feature_at_a_new_place_follows_the_row_of_its_old_place(farm):
+    well = drilled(farm)
+    farm.confirm(farm.take_in("features", moved(), from_on="2026-05-01"))
+    assert Feature.objects.in_force(MAY).get().follows == well
+
+
 @pytest.mark.parametrize("day", ["2026-05-01", builders.FIRST_DAY.isoformat()])
 def test_what_the_file_says_of_a_feature_goes_before_what_was_known(farm, day):
     drilled(farm)

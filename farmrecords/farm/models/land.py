@@ -165,7 +165,11 @@ class FieldOrigin(Recorded):
 
 
 class Feature(Dated):
-    """Something on the land that rules keep a distance from."""
+    """Something on the land that rules keep a distance from.
+
+    A row that `follows` another is the same thing at another place from its first day on; practices
+    and papers of the one hold for the other.
+    """
 
     operation = models.ForeignKey(Operation, on_delete=models.PROTECT, related_name="features")
     kind = models.CharField(_("kind"), max_length=30, choices=FEATURE_KINDS)
@@ -183,6 +187,9 @@ class Feature(Dated):
         _("uncertainty of the line, ft"), max_digits=6, decimal_places=1, default=0
     )
     built_on = models.DateField(_("built or drilled"), null=True, blank=True)
+    follows = models.ForeignKey(
+        "self", on_delete=models.PROTECT, related_name="followed_by", null=True, blank=True
+    )
     further = models.JSONField(
         _("further facts"), default=dict, blank=True, validators=[check_feature_facts]
     )

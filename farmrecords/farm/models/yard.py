@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
@@ -106,6 +108,11 @@ class Storage(Recorded):
 
     def __str__(self) -> str:
         return self.name
+
+    def is_used(self, first_on: dt.date, last_on: dt.date | None = None) -> bool:
+        """Whether it is in use on the day, or on some day from the first to the last."""
+        ended = self.ended_on is not None and self.ended_on < first_on
+        return self.began_on <= (last_on or first_on) and not ended
 
 
 class AnimalGroup(Recorded):
