@@ -9,9 +9,8 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from farmrecords.loads.limits import crop_year_days
 from farmrecords.people.access import BY_PERIOD, Seat
-
-BEGINS = (9, 1)
 
 
 @dataclass(frozen=True)
@@ -32,7 +31,7 @@ def shown_year(seat: Seat, crop_year: int) -> Shown | None:
         return Shown(crop_year)
     if not dt.MINYEAR < crop_year <= dt.MAXYEAR:
         return None
-    first, last = dt.date(crop_year - 1, *BEGINS), dt.date(crop_year, 12, 31)
+    first, last = crop_year_days(crop_year)
     ends = [min(b, last) for a, b in seat.periods if a <= last and b >= first]
     if not ends:
         return None

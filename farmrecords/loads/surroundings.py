@@ -62,11 +62,7 @@ class Surroundings:
 
     def only_storage(self, on: dt.date) -> Storage | None:
         """The storage, when the operation has exactly one in use on the day."""
-        used = [
-            storage
-            for storage in self.storages
-            if storage.began_on <= on and (storage.ended_on is None or storage.ended_on >= on)
-        ]
+        used = [storage for storage in self.storages if storage.is_used(on)]
         return used[0] if len(used) == 1 else None
 
     def calibration_with(

@@ -18,7 +18,7 @@ from django.db.models import Prefetch
 
 from farmrecords.calculations.rate import each_load_milli
 from farmrecords.farm.acres import acres_of
-from farmrecords.farm.models import Field, FieldVersion, StatementOfNone, Storage
+from farmrecords.farm.models import Field, FieldVersion, StatementOfNone
 from farmrecords.history import clock
 from farmrecords.loads.available import Choices, EarlierManure
 from farmrecords.loads.facts import facts_for
@@ -200,20 +200,13 @@ class _Supplies:
         """The storages in use, those the loads came from first."""
         used = [draw.storage_id for load in loads for draw in load.draws.all()]
         rows = []
-        for storage in sorted(self._in_use(), key=lambda s: (s.pk not in used, s.name)):
+        in_use = [storage for storage in self.around.storages if storage.is_used(self.on)]
+        for storage in sorted(in_use, key=lambda s: (s.pk not in used, s.name)):
             test = self.around.rate_test(storage, self.on)
             kind = Supply(storage, test).kind
             typical = self.typical.get((storage.pk, kind), [])
             rows.append(Supply(storage, test, tuple(typical)))
         return tuple(rows)
-
-    def _in_use(self) -> list[Storage]:
-        return [
-            storage
-            for storage in self.around.storages
-            if storage.began_on <= self.on
-            and (storage.ended_on is None or storage.ended_on >= self.on)
-        ]
 
 
 def _typical_amounts(

@@ -77,7 +77,7 @@ def _liquid_change(rows: Rows) -> tuple[float | None, str]:
     change = 0.0
     lacking = []
     for storage in rows.storages:
-        if storage.form != "liquid" or not _in_use(storage, rows):
+        if storage.form != "liquid" or not storage.is_used(rows.first_on, rows.last_on):
             continue
         at = [gallons_at(storage, _near(rows, storage, on)) for on in (rows.first_on, rows.last_on)]
         if at[0] is None or at[1] is None:
@@ -89,11 +89,6 @@ def _liquid_change(rows: Rows) -> tuple[float | None, str]:
     if lacking:
         return None, "a level or the shape of " + "; ".join(lacking)
     return change, ""
-
-
-def _in_use(storage: Storage, rows: Rows) -> bool:
-    ended = storage.ended_on and storage.ended_on < rows.first_on
-    return storage.began_on <= rows.last_on and not ended
 
 
 def _near(rows: Rows, storage: Storage, on: dt.date) -> StorageLevel | None:
