@@ -231,7 +231,6 @@ FIELDS = Kind(
     form=FieldForm,
     in_order=(("began_on", "ended_on"),),
     own=("aliases",),
-    order=("began_on",),
     refusals={
         "field_number_once": (
             "number",

@@ -64,7 +64,8 @@ def register(request: HttpRequest, seat: Seat, kind: str) -> HttpResponse:
         year = year or next(iter(years), None)
         if year:
             rows = rows.filter(**{f"{what.day}__year": year})
-    order = what.order or (f"-{what.day}",)
+    meta: Any = what.model._meta
+    order = what.order or ([f"-{what.day}"] if what.day else meta.ordering)
     page = Paginator(rows.order_by(*order, "pk"), PAGE).get_page(request.GET.get("page"))
     context = {
         "kind": what,
