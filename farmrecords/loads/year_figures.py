@@ -26,6 +26,7 @@ from farmrecords.loads.available import (
 )
 from farmrecords.loads.limits import Left, Limits, Supply, Terms, left_of, terms_of
 from farmrecords.loads.models import Fertilizer, Harvest, Load, LoadPart
+from farmrecords.measurements.models import ManureTest
 
 LEAST_AC = 0.1  # working assumption: smaller slivers of overlap do not decide
 # Overlap within 10-20 % of the width is normal for even spreading [read: Utah State University
@@ -50,6 +51,12 @@ class YearPart:
         if self.choices is None:
             return AvailableN(None)
         return self.choices.of(self.load, self.part.amount_milli)
+
+    def as_if_of(self, test: ManureTest | None) -> AvailableN:
+        """What the share would give if its manure were that of another test."""
+        if self.choices is None:
+            return AvailableN(None)
+        return self.choices.as_spread(self.load, self.part.amount_milli, test)
 
     @property
     def available_on_ground(self) -> OnGround:
@@ -183,15 +190,13 @@ class FieldYear:
         like = [
             row
             for row in self.parts
-            if row.choices is not None
-            and supply.storage.pk in {draw.storage_id for draw in row.load.draws.all()}
+            if supply.storage.pk in {draw.storage_id for draw in row.load.draws.all()}
         ]
         if not like:
             return AvailableN(
                 None, _("No load from it in the crop year shows how it would be spread.")
             )
-        last = like[-1]
-        return last.choices.as_spread(last.load, last.part.amount_milli, supply.test)
+        return like[-1].as_if_of(supply.test)
 
     @property
     def available_n_lb(self) -> float | None:
