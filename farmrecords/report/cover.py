@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import calendar
 import datetime as dt
+from collections.abc import Sequence
 
 from farmrecords.people.models import Permit
 from farmrecords.report.model import Cover
 from farmrecords.report.rows import Rows, in_force
+from farmrecords.rules.rulebook import packaged_rulebook
 
 
 def cover_of(rows: Rows) -> Cover:
@@ -34,6 +36,12 @@ def cover_of(rows: Rows) -> Cover:
         due_on=due_day(permit, rows.last_on) if permit else None,
         notes=tuple(_notes(rows, whole)),
     )
+
+
+def jurisdiction_names(codes: Sequence[str]) -> str:
+    """The jurisdictions as their rule files call themselves, in the order of the stack."""
+    known = packaged_rulebook().coverage
+    return "; ".join(known[code].title if code in known else code for code in codes)
 
 
 def approach_words(rows: Rows) -> str:

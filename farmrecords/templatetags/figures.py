@@ -11,7 +11,7 @@ register = template.Library()
 
 SIGNIFICANT_DIGITS = 6
 # words in the place of a unit, of which nothing is printed behind a figure
-NO_MEASURE = ("", "word", "sentence", "yes or no", "rows")
+NO_MEASURE = ("", "word", "sentence", "yes or no", "rows", "unit")
 # What arithmetic with floating point leaves of a zero; no figure of the trade is this small.
 RESIDUE = Decimal("1e-9")
 

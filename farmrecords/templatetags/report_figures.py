@@ -11,6 +11,8 @@ from django.utils.http import urlencode
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
+from farmrecords.report import cover
+
 register = template.Library()
 
 
@@ -23,6 +25,12 @@ def address_url(address: Any, op: str) -> str:
         return ""
     url = reverse(address.name, kwargs={"op": op, **dict(address.args)})
     return f"{url}?{urlencode(address.query)}" if address.query else url
+
+
+@register.filter
+def jurisdiction_names(codes: tuple[str, ...]) -> str:
+    """The jurisdictions as their rule files call themselves."""
+    return cover.jurisdiction_names(codes)
 
 
 @register.simple_tag(takes_context=True)

@@ -94,7 +94,9 @@ def test_the_forecast_of_a_field_is_asked_for_a_place_inside_it(asked):
 def test_a_field_of_another_farm_or_without_boundary_is_no_place(asked):
     desk = Desk()
     stranger = builders.make_field(builders.make_operation())
-    assert "Select a valid choice" in desk.post("forecast", field=stranger.pk).content.decode()
+    refused = desk.post("forecast", field=stranger.pk)
+    assert refused.status_code == 422
+    assert "What was chosen is not, or no longer, on the list" in refused.content.decode()
     bare = builders.make_field(desk.operation, "98", None)
     answer = desk.post("forecast", field=bare.pk)
     assert answer.status_code == 422

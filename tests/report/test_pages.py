@@ -20,6 +20,7 @@ from farmrecords.loads.models import Fertilizer, Transfer
 from farmrecords.measurements.models import Discharge
 from farmrecords.people.models import Permit
 from farmrecords.report.content import build
+from farmrecords.report.cover import jurisdiction_names
 from farmrecords.report.figures import Address
 from farmrecords.report.model import ITEMS
 from farmrecords.templatetags.report_figures import address_url
@@ -278,3 +279,7 @@ def test_the_body_is_english_throughout_and_says_so_in_a_page_of_another_languag
     for words in ("Acres covered", "Crops and yields", "Manure test", "Findings"):
         assert words in body
     assert "no se puede saber" not in body
+
+
+def test_the_cover_names_the_jurisdictions_as_they_call_themselves():
+    assert jurisdiction_names(("us", "us-vt", "us-zz")) == "United States, federal; Vermont; us-zz"

@@ -64,7 +64,7 @@ def forecast(request: HttpRequest, seat: Seat) -> HttpResponse:
         "forecasts": last_seen(seat, SHOWN),
         "may_import": seat.may("import"),
     }
-    status = 422 if trouble and form.is_bound else 200
+    status = 422 if form.is_bound and (trouble or form.errors) else 200
     return render(request, "book/forecast.html", context, status=status)
 
 

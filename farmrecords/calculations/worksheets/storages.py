@@ -27,10 +27,16 @@ def _size(name: str, meaning: str) -> Input:
 
 
 def _slope(name: str) -> Input:
-    return Input(name, "ft out per ft up", 0, 20, "slope of that side of a pond", optional=True)
+    words = f"slope of a pond's {SLOPES[name]}"
+    return Input(name, "ft out per ft up", 0, 20, words, optional=True)
 
 
-SLOPES = ("slope_end_1", "slope_end_2", "slope_side_1", "slope_side_2")
+SLOPES = {
+    "slope_end_1": "first end",
+    "slope_end_2": "second end",
+    "slope_side_1": "first side, or all round",
+    "slope_side_2": "second side",
+}
 STAGE = (
     Input("depth_ft", "ft", 0, 200, "surveyed depth"),
     Input("volume_gal", "gal", 0, None, "volume at that depth"),

@@ -7,6 +7,7 @@ from typing import Any
 
 from reportlab.platypus import PageBreak, Spacer
 
+from farmrecords.report.cover import jurisdiction_names
 from farmrecords.report.model import AnnualReport, Cover
 from farmrecords.report.pdf.face import WIDTH
 from farmrecords.report.pdf.paper import contents
@@ -52,7 +53,7 @@ def cover_facts(cover: Cover) -> list[tuple[str, str]]:
         ("Discharge permit", permitted),
         ("Class", size_class),
         ("Rate approach", cover.approach),
-        ("Rules of", ", ".join(cover.jurisdictions)),
+        ("Rules of", jurisdiction_names(cover.jurisdictions)),
         ("Period", f"{cover.first_on} to {cover.last_on}, both days included"),
         ("Report due", f"{cover.due_on}" if cover.due_on else ""),
     ]
