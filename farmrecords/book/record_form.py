@@ -15,13 +15,13 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from farmrecords.book.forms import day_input, offer, offer_words, plain_helper
-from farmrecords.book.plain_errors import PlainErrors
 from farmrecords.book.record_kind import Kind, TypedAmount, label_of
 from farmrecords.calculations.units import AmountError, parse_amount
 from farmrecords.history.recorded import Recorded
 from farmrecords.loads.kinds import AMOUNT_UNITS, OFFERED_UNITS
 from farmrecords.loads.problems import problem_words
 from farmrecords.people.access import Seat, records
+from farmrecords.people.plain_errors import PlainErrors
 
 MOMENT = "%Y-%m-%dT%H:%M"
 
