@@ -23,22 +23,28 @@ from farmrecords.measurements.weather_keeping import (
     source_of,
 )
 from farmrecords.people.access import Seat
+from farmrecords.people.filed import waiting
 
 COLUMNS = ("rain_in", "high_f", "low_f", "snow_depth_in")
 
 
 def summarise_days(seat: Seat, items: list[dict[str, Any]], answers: dict[str, str]) -> Summary:
-    """Which days are new, which differ from what is here, and which stay."""
+    """Which days are new, which differ from what is here, and which stay or wait already."""
     summary = Summary(figures=[(_("days read"), len(items))])
     here = _days_here(seat, items)
+    waits = set(_waiting(seat, WeatherDay).values_list("day", "source"))
     same_as_file = untouched(seat.operation, here.values())
     new, changed = [], []
-    stays = by_hand = 0
+    stays = by_hand = held = 0
     for item in items:
         if dt.date.fromisoformat(item["on"]) > seat.today:
             summary.rejected.append(_not_yet(item["row_number"], item["on"], seat))
             continue
-        known = here.get((dt.date.fromisoformat(item["on"]), source_of(item)))
+        which = (dt.date.fromisoformat(item["on"]), source_of(item))
+        known = here.get(which)
+        if known is None and which in waits:
+            held += 1
+            continue
         if known is None:
             new.append(day_of(seat.operation, item))
         elif all(getattr(known, name) == value for name, value in day_values(item).items()):
@@ -57,6 +63,7 @@ def summarise_days(seat: Seat, items: list[dict[str, Any]], answers: dict[str, s
         (_("days with corrected figures"), len(changed)),
         (_("days already here"), stays),
         (_("days entered or changed by hand, left as they are"), by_hand),
+        (_("days that wait for the owner's decision, left as they are"), held),
     ]
     return summary
 
@@ -77,6 +84,13 @@ def _days_here(seat: Seat, items: list[dict[str, Any]]) -> dict[tuple[dt.date, s
         operation=seat.operation, voided=False, day__gte=min(days), day__lte=max(days)
     )
     return {(row.day, row.source): row for row in rows}
+
+
+def _waiting(seat: Seat, model: type[WeatherDay] | type[WeatherReading]) -> Any:
+    """The rows of filed periods that came before and are not decided on."""
+    late = waiting(seat).filter(kind=model.History.name).order_by()
+    rows = model.objects.filter(operation=seat.operation, pk__in=late.values("record"))
+    return rows.order_by()
 
 
 def _words(item: dict[str, Any]) -> str:
@@ -179,7 +193,10 @@ def _readings_here(seat: Seat, items: list[dict[str, Any]]) -> set[tuple[dt.date
         observed_at__gte=min(moments),
         observed_at__lte=max(moments),
     )
-    return set(rows.order_by().values_list("observed_at", "source"))
+    late = _waiting(seat, WeatherReading)
+    return {
+        row for held in (rows.order_by(), late) for row in held.values_list("observed_at", "source")
+    }
 
 
 def take_over_service(

@@ -17,6 +17,9 @@ from farmrecords.intake import service
 from farmrecords.intake.kinds import kind_named
 from farmrecords.intake.models import IncomingFile
 from farmrecords.measurements.models import Forecast, WeatherDay, WeatherReading
+from farmrecords.people.access import Seat
+from farmrecords.people.filed import decide
+from farmrecords.people.models import ClosedPeriod, LateRecord
 from tests import builders
 from tests.formats.soil_files import survey
 
@@ -36,6 +39,9 @@ class Farm:
         self.operation = builders.make_operation()
         self.seat = builders.make_seat(self.operation)
         self.field = builders.make_field(self.operation, "7")
+
+    def owner(self) -> Seat:
+        return builders.make_seat(self.operation, "owner")
 
     def take_in(self, kind: str, name: str, data: bytes | str, **answers: str) -> IncomingFile:
         found = kind_named(kind)
@@ -88,6 +94,22 @@ def test_a_day_changed_by_hand_stays(farm: Farm) -> None:
         change.amend(day, base_rev=1, values={"rain_in": Decimal("0.60")}, reason_code="amend")
     corrected = GAUGE.replace("0.50", "0.75")
     assert farm.take_in("gauge", "g.csv", corrected, day_station="barn").report["new"] == 0
+
+
+def test_a_late_day_waits_once_however_often_its_file_comes(farm: Farm) -> None:
+    april = ClosedPeriod(
+        operation=farm.operation, from_on=dt.date(2026, 4, 20), to_on=dt.date(2026, 4, 20)
+    )
+    builders.save(april)
+    farm.bring("gauge", "gauge.csv", GAUGE, day_station="barn")
+    (late,) = LateRecord.objects.all()
+    again = farm.take_in("gauge", "again.csv", f"{GAUGE}2026-04-22,0.1,,\n", day_station="barn")
+    assert again.report["new"] == 1
+    service.confirm(farm.seat, again, again.rev)
+    assert list(LateRecord.objects.all()) == [late]
+    decide(farm.owner(), late, accept=False, reason="not ours", base_rev=1)
+    refused_before = farm.take_in("gauge", "third.csv", GAUGE + "\n", day_station="barn")
+    assert refused_before.report["new"] == 1  # it may be brought for another decision
 
 
 def test_days_of_a_public_station_name_the_hour_their_day_ends(farm: Farm) -> None:
@@ -154,6 +176,17 @@ def test_observations_are_recorded_once(farm: Farm) -> None:
         Decimal("50.0"), Decimal("10.0"), None,
     )  # fmt: skip
     again = farm.take_in("weather_service", "observations.json", json.dumps(observed))
+    assert again.report["new"] == 0
+
+
+def test_a_late_observation_waits_once_however_often_its_answer_comes(farm: Farm) -> None:
+    may = dt.date(2026, 5, 31)
+    builders.save(ClosedPeriod(operation=farm.operation, from_on=may, to_on=may))
+    text = json.dumps({"features": [observation(0, 1.0)]})
+    farm.bring("weather_service", "observations.json", text)
+    assert WeatherReading.objects.get().voided
+    assert LateRecord.objects.count() == 1
+    again = farm.take_in("weather_service", "again.json", text + "\n")
     assert again.report["new"] == 0
 
 
