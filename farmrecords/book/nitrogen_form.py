@@ -26,7 +26,7 @@ def _columns() -> list[tuple[str, Any]]:
 class NitrogenForm(PlainErrors, forms.ModelForm):
     """System, what it leaves open, and from when; the version is the one held."""
 
-    system = forms.ChoiceField(label=_("System and version"), choices=SYSTEMS)
+    system = forms.ChoiceField(label=_("System and version"), choices=[("", "—"), *SYSTEMS])
     reading = forms.ChoiceField(
         label=_("Column or end of the range"), choices=_columns(), required=False
     )
