@@ -43,6 +43,8 @@ class RecordForm(PlainErrors, forms.ModelForm):
             field.help_text = self.kind.helps.get(name, "")
             if isinstance(field, forms.ModelChoiceField):
                 self._offer(name, field)
+            elif isinstance(field, forms.ChoiceField):
+                field.choices = [one if one[0] != "" else ("", "—") for one in field.choices]
         for amount in self.kind.amounts:
             self._offer_units(amount)
         self.helper = plain_helper()

@@ -31,12 +31,18 @@ class SoilForm(RecordForm):
     """A soil test: each figure as it stands on the sheet."""
 
     def build(self) -> None:
-        for name, units in SOIL_UNITS.items():
+        reported = {row["analyte"]: row["unit"] for row in self.instance.results or []}
+        for name, offered in SOIL_UNITS.items():
+            units = dict.fromkeys([*offered, reported.get(name, offered[0])])
+            words = str(ANALYTES[name])
+            words = words[:1].upper() + words[1:]
             self.fields[f"value_{name}"] = forms.CharField(
-                label=ANALYTES[name], max_length=20, required=False
+                label=words, max_length=20, required=False
             )
             self.fields[f"unit_{name}"] = forms.ChoiceField(
-                label=_("unit"), choices=[(unit, unit) for unit in units], required=False
+                label=_g("%(what)s, unit") % {"what": words},
+                choices=[(unit, unit) for unit in units],
+                required=False,
             )
 
     def further(self, stored: Any) -> dict[str, Any]:
