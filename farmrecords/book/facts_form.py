@@ -1,4 +1,4 @@
-"""The form for facts that the rules ask of one field or load: none of them is required."""
+"""The form for facts that the rules ask of one record: none of them is required."""
 
 from __future__ import annotations
 

@@ -6,10 +6,10 @@ import pytest
 
 from farmrecords.farm.models import FieldVersion
 from farmrecords.findings.asked import TOLD, asked_facts
-from farmrecords.findings.judging import of_load
+from farmrecords.findings.judging import of_field_year, of_load
 from farmrecords.findings.rulebooks import rulebook
 from farmrecords.loads.models import Load
-from farmrecords.rules.vocabulary import VOCABULARY
+from farmrecords.rules.vocabulary import TERMS
 from tests import builders
 from tests.book.desk import Desk
 
@@ -87,15 +87,56 @@ def test_a_planner_does_not_enter_facts(db: None) -> None:
 
 
 @pytest.mark.parametrize("state", STATES)
-@pytest.mark.parametrize("kind", ["field", "load"])
+@pytest.mark.parametrize("kind", ["field", "load", "feature", "plan", "operation"])
 def test_what_is_offered_is_in_the_vocabulary_and_told_by_nobody_else(
     state: str, kind: str
 ) -> None:
     names = asked_facts(rulebook(), ("us", state), kind)
-    assert set(names) <= set(VOCABULARY)
+    assert set(names) <= set(TERMS)
     assert not set(names) & TOLD
     assert all(name.startswith(f"{kind}.") for name in names)
 
 
 def test_every_fact_said_to_be_told_elsewhere_is_one_of_the_vocabulary() -> None:
-    assert set(VOCABULARY) >= TOLD
+    assert set(TERMS) >= TOLD
+
+
+# 567 IAC 65.111: manure N within what the crop uses binds who must have a plan.
+def test_facts_of_the_plan_and_the_operation_are_entered_and_judged(db: None) -> None:
+    desk = Desk()
+    builders.amend(desk.operation.jurisdictions.get(), stack=["us", "us-ia"])
+    crop = builders.make_planned_crop(builders.make_plan(desk.operation), desk.field, 2026)
+    page = desk.get("field_facts", desk.field.pk)
+    assert desk.url("plan_facts", crop.pk) in page
+    assert desk.url("operation_facts") in page
+    sent = desk.form_as_shown("plan_facts", crop.pk) | {"crop_n_need_lb_per_ac": "140"}
+    desk.post("plan_facts", crop.pk, **sent, reason_text="plan, page 4")
+    crop.refresh_from_db()
+    assert crop.further == {"crop_n_need_lb_per_ac": "140"}
+    sent = desk.form_as_shown("operation_facts") | {"plan_duty": "yes"}
+    desk.post("operation_facts", **sent, reason_text="letter of the agency")
+    assert desk.operation.permits.get().further == {"plan_duty": True}
+    desk.enter()
+    found = {one.rule_id: one for one in of_field_year(desk.field, 2026)}
+    assert "plan.crop_n_need_lb_per_ac" not in found["IA-N-1"].missing
+
+
+def test_a_planner_does_not_enter_facts_of_a_feature(db: None) -> None:
+    desk = Desk(role="planner")
+    place = {"type": "Point", "coordinates": [-89.4, 43.0]}
+    feature = builders.make_feature(desk.operation, "well_drinking", place)
+    assert desk.client.get(desk.url("feature_facts", feature.pk)).status_code == 404
+
+
+def test_facts_of_a_feature_are_entered_on_their_own_page(wisconsin: Desk) -> None:
+    line = {"type": "LineString", "coordinates": [[-89.4, 43.0], [-89.4, 43.01]]}
+    feature = builders.make_feature(wisconsin.operation, "lake", line)
+    assert wisconsin.url("feature_facts", feature.pk) in wisconsin.get(
+        "field_facts", wisconsin.field.pk
+    )
+    sent = wisconsin.form_as_shown("feature_facts", feature.pk)
+    assert "distance_ft" not in sent
+    sent |= {"upslope_of_load": "yes", "reason_text": "survey"}
+    assert wisconsin.post("feature_facts", feature.pk, **sent).status_code == 302
+    feature.refresh_from_db()
+    assert feature.further == {"upslope_of_load": True}

@@ -76,3 +76,6 @@ def given() -> Iterator[Given]:
         # Nobody changes the own access, and an owner's is changed by owners alone.
         yield name, "access of an owner", _at("people", "member_owner"), NOBODY
         yield name, "access of the office", _at("people", "member_office"), frozenset({"owner"})
+    yield "operation_facts", "", lambda world: [world.farm.slug], PLANNING
+    for name in ("feature_facts", "plan_facts"):
+        yield name, "nothing", lambda world: [world.farm.slug, nobody()], NOBODY

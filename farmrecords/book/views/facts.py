@@ -1,8 +1,9 @@
-"""Facts that the rules in force ask of one field or one load, entered by a person."""
+"""Facts that the rules in force ask of a record, entered by a person."""
 
 from __future__ import annotations
 
 import uuid
+from collections.abc import Sequence
 from typing import Any
 
 from django.contrib import messages
@@ -16,13 +17,16 @@ from farmrecords.book.facts_form import FactsForm, initial_of
 from farmrecords.book.forms import sent
 from farmrecords.book.revisions import both_versions, opened_at, revision_of
 from farmrecords.book.views.entry import ReasonForm
-from farmrecords.farm.models import Field, FieldVersion
+from farmrecords.farm.further import check_further
+from farmrecords.farm.models import Feature, Field
 from farmrecords.findings.asked import asked_facts
 from farmrecords.findings.permit_layer import layers, own_rules, rulebook_of
 from farmrecords.history import write
 from farmrecords.history.errors import NothingChanged, StaleRevision
 from farmrecords.loads.models import Load
-from farmrecords.people.access import Seat, may_amend_load, record, seated
+from farmrecords.people.access import Seat, may_amend_load, record, records, seated
+from farmrecords.people.models import Permit
+from farmrecords.plan.models import PlannedCrop
 
 
 @seated("amend")
@@ -32,7 +36,10 @@ def field_facts(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse
     version = field.version_on(seat.today)
     if version is None:
         raise Http404
-    return _page(request, seat, version, "field", [field], reverse_to(seat, "field", pk))
+    return _page(
+        request, seat, version, "field", [field], reverse_to(seat, "field", pk),
+        others=_others(seat, field),
+    )  # fmt: skip
 
 
 @seated("amend_load")
@@ -45,14 +52,71 @@ def load_facts(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     return _page(request, seat, load, "load", fields, reverse_to(seat, "load", pk))
 
 
+@seated("amend")
+def feature_facts(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """What the rules of any field of the operation ask of one feature."""
+    feature = _standing(seat, Feature, pk)
+    fields = list(records(seat, Field).filter(voided=False))
+    back = reverse("record_page", args=[seat.operation.slug, "features", pk])
+    return _page(request, seat, feature, "feature", fields, back)
+
+
+@seated("enter_plan")
+def plan_facts(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
+    """What the rules ask of the plan for one crop of a field."""
+    crop = _standing(seat, PlannedCrop, pk)
+    back = reverse_to(seat, "field", crop.field_id)
+    return _page(request, seat, crop, "plan", [crop.field], back)
+
+
+@seated("enter_permit")
+def operation_facts(request: HttpRequest, seat: Seat) -> HttpResponse:
+    """What the rules ask of the operation; kept with the permit facts in force today."""
+    permit = records(seat, Permit).in_force(seat.today).first()
+    if permit is None:
+        raise Http404
+    fields = list(records(seat, Field).filter(voided=False))
+    return _page(request, seat, permit, "operation", fields, reverse("permit", args=_op(seat)))
+
+
+def _op(seat: Seat) -> list[str]:
+    return [seat.operation.slug]
+
+
+def _standing(seat: Seat, model: type[Any], pk: uuid.UUID) -> Any:
+    found = record(seat, model, pk)
+    if found.voided:
+        raise Http404
+    return found
+
+
+def _others(seat: Seat, field: Field) -> list[tuple[str, str]]:
+    """Where the facts of the plan, of features and of the operation are entered."""
+    found: list[tuple[str, str]] = []
+    plan = field.operation.plan_versions.the_one_in_force(seat.today)
+    if plan is not None and seat.may("enter_plan"):
+        crops = records(seat, PlannedCrop).filter(plan=plan, field=field, voided=False)
+        for crop in crops.order_by("-crop_year", "crop"):
+            words = _("the plan: %(crop)s, crop year %(year)s")
+            told = words % {"crop": crop.crop, "year": crop.crop_year}
+            found.append((told, reverse_to(seat, "plan_facts", crop.pk)))
+    if seat.may("enter_permit") and records(seat, Permit).in_force(seat.today).exists():
+        found.append((_("the operation"), reverse("operation_facts", args=_op(seat))))
+    for feature in records(seat, Feature).in_force(seat.today).filter(voided=False):
+        found.append((str(feature), reverse_to(seat, "feature_facts", feature.pk)))
+    return found
+
+
 def reverse_to(seat: Seat, page: str, pk: uuid.UUID) -> str:
     """The address of the record's own page."""
     return reverse(page, args=[seat.operation.slug, pk])
 
 
 def _names(seat: Seat, kind: str, fields: list[Field], on: Any) -> tuple[str, ...]:
+    """Facts asked by the rules of the fields and of the operation on the day."""
     conditions, book = own_rules(seat.operation), rulebook_of(seat.operation)
-    stack = {
+    stack = set(seat.operation.stack_on(on)) if kind == "operation" else set()
+    stack |= {
         name
         for field in fields
         for name in (*field.stack_on(on), *layers(conditions, field.pk, on))
@@ -63,17 +127,19 @@ def _names(seat: Seat, kind: str, fields: list[Field], on: Any) -> tuple[str, ..
 def _page(
     request: HttpRequest,
     seat: Seat,
-    found: Load | FieldVersion,
+    found: Any,
     kind: str,
     fields: list[Field],
     back: str,
+    others: Sequence[tuple[str, str]] = (),
 ) -> HttpResponse:
     on = found.local_day if isinstance(found, Load) else seat.today
     names = _names(seat, kind, fields, on)
     form = FactsForm(sent(request), kind=kind, names=names, stored=found.further)
     reason = ReasonForm(sent(request))
     context: dict[str, Any] = {"form": form, "reason": reason, "back": back, "found": found}
-    context |= {"rev": revision_of(request, found), "field": fields[0] if fields else None}
+    context |= {"rev": revision_of(request, found), "others": others}
+    context["field"] = fields[0] if kind in ("field", "load", "plan") and fields else None
     if request.method == "POST" and form.is_valid() and reason.is_valid():
         try:
             _amend(request, seat, found, form, reason)
@@ -94,10 +160,11 @@ def _page(
 def _amend(
     request: HttpRequest,
     seat: Seat,
-    found: Load | FieldVersion,
+    found: Any,
     form: FactsForm,
     reason: ReasonForm,
 ) -> None:
+    check_further(form.kind, form.further())
     with write.change(by=seat.actor, channel="web") as change:
         change.amend(
             found,
