@@ -44,7 +44,8 @@ class RecordForm(PlainErrors, forms.ModelForm):
             if isinstance(field, forms.ModelChoiceField):
                 self._offer(name, field)
             elif isinstance(field, forms.ChoiceField):
-                field.choices = [one if one[0] != "" else ("", "—") for one in field.choices]
+                listed: Any = field.choices
+                field.choices = [one if one[0] != "" else ("", "—") for one in listed]
         for amount in self.kind.amounts:
             self._offer_units(amount)
         self.helper = plain_helper()
