@@ -54,7 +54,9 @@ def filed_on(rows: Rows) -> Any:
         from_on=rows.first_on,
         to_on=rows.last_on,
     ).first()
-    return closed.recorded_at.astimezone(rows.operation.zone).date() if closed else None
+    if closed is None or closed.recorded_at is None:
+        return None
+    return closed.recorded_at.astimezone(rows.operation.zone).date()
 
 
 def _kept(*held: object) -> str | None:

@@ -44,9 +44,9 @@ OPERATION: dict[str, Term] = {
     "operation.storage_days": number("days of storage", "day"),
     "operation.deleted_before_term": truth("a record was removed before its term"),
     "operation.reduces_manure_p_75": truth("removes three quarters of manure P by technology"),
-    "operation.water_line_days_missed": number("days without a look at the water lines", "day"),
-    "operation.diversion_gap_days": number("longest gap between diversion inspections", "day"),
-    "operation.diversion_weeks_missed": number("calendar weeks without that inspection"),
+    "operation.water_line_days_missed": number("days without a look at the water lines", "days"),
+    "operation.diversion_gap_days": number("longest gap between diversion inspections", "days"),
+    "operation.diversion_weeks_missed": number("calendar weeks without that inspection", "weeks"),
     "operation.mortality_method": word(
         "where dead animals went",
         "composted",
@@ -59,7 +59,7 @@ OPERATION: dict[str, Term] = {
     ),
     "operation.mortality": word("mortality records", *RECORDED),
     "operation.equipment_inspected": word("leak inspections in the period", *RECORDED),
-    "operation.manure_test_gap_months": number("longest gap between tests in use", "month"),
+    "operation.manure_test_gap_months": number("longest gap between tests in use", "months"),
     "deficiency.open_days": number("days from finding to correction or today", "day"),
     "deficiency.explained": truth("what prevented correction is written down"),
 }
@@ -70,8 +70,8 @@ STORAGE: dict[str, Term] = {
     "storage.liquid": truth("holds liquid"),
     "storage.marker": truth("has a depth marker"),
     "storage.marker_minimum": word("level and source of the storm depth on the marker", *RECORDED),
-    "storage.weeks_missed": number("calendar weeks without a level"),
-    "storage.longest_gap_days": number("longest gap between levels", "day"),
+    "storage.weeks_missed": number("calendar weeks without a level", "weeks"),
+    "storage.longest_gap_days": number("longest gap between levels", "days"),
     "storage.freeboard_ft": number("freeboard seen", "ft"),
     "storage.freeboard_design_ft": number("freeboard of the design", "ft"),
     "storage.level_ft": number("level seen", "ft"),
@@ -85,7 +85,7 @@ STORAGE: dict[str, Term] = {
     "discharge.rain_in": number("rain of the event", "in"),
     "discharge.storm_25yr_in": number("25-year, 24-hour rain at this place", "in"),
     "discharge.oral_hours": number("hours from knowing to the oral report", "h"),
-    "discharge.written_days": number("days from knowing to the written report", "day"),
+    "discharge.written_days": number("days from knowing to the written report", "days"),
 }
 
 REPORT: dict[str, Term] = {

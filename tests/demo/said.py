@@ -6,6 +6,7 @@ rule spoke.
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import os
 import sys
@@ -40,12 +41,33 @@ def said() -> list[list[str]]:
             for year in years_of(operation, crop_year).values():
                 for one in judge.field_year(year):
                     found.setdefault((operation.slug, one.outcome, one.rule_id, one.template), one)
+        for one in of_the_farm(operation, judge):
+            found.setdefault((operation.slug, one.outcome, one.rule_id, one.template), one)
     rows = []
     for (slug, outcome, rule_id, _template), one in sorted(found.items()):
         with translation.override("es"):
             spanish = in_words(one)
         rows.append([slug, outcome, rule_id, one.sentence, spanish])
     return rows
+
+
+def of_the_farm(operation: Any, judge: Any) -> list[Any]:
+    """What is said of storages, transfers, the operation and the report of its last full year."""
+    from farmrecords.findings.farm_judging import FarmJudge, year_of
+    from farmrecords.history import clock
+    from farmrecords.report import content
+    from farmrecords.report.report_facts import report_facts
+    from farmrecords.report.rows import read
+
+    today = clock.today(operation.time_zone)
+    first = year_of(operation, today)[0]
+    last_full = year_of(operation, first - dt.timedelta(days=1))
+    found = []
+    for period in (year_of(operation, today), last_full):
+        found += [told.finding for told in FarmJudge(judge, *period).told()]
+    report, rows = content.build(operation, *last_full), read(operation, *last_full)
+    facts = report_facts(rows, report, today)
+    return found + FarmJudge(judge, *last_full).of_facts([facts], "report")
 
 
 if __name__ == "__main__":
