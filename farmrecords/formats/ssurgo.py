@@ -1,8 +1,8 @@
 """Soil survey files (SSURGO): tables and map-unit polygons, as delivered for a survey area.
 
-Forms read: the survey area's ZIP file (tabular/*.txt without headings, pipe-delimited and quoted,
-their column order in mstabcol.txt) and the answer of the public query service in JSON with column
-names. Every value comes as text or null; null is not known and never zero.
+The form read is the survey area's ZIP file (tabular/*.txt without headings, pipe-delimited and
+quoted, their column order in mstabcol.txt). Every value comes as text or null; null is not known
+and never zero.
 """
 
 from __future__ import annotations
@@ -19,7 +19,6 @@ from farmrecords.formats.features import settled
 from farmrecords.formats.numerals import plain_float
 from farmrecords.formats.shapes import Box, Drawn, FeatureRow
 from farmrecords.formats.shp import dbf_rows, shapes_of
-from farmrecords.formats.strict_json import read_json
 from farmrecords.formats.text import decode_text
 
 # table -> file in tabular/ [memory]
@@ -96,36 +95,6 @@ def read_soil_tables(data: bytes) -> ReadResult[SoilTables]:
     tables = {name: list(_table(archive, name)) for name in FILES}
     saved = next((row.get("saverest", "") for row in _table(archive, "sacatalog")), "")
     return _result(tables, saved)
-
-
-def read_soil_answer(data: bytes) -> ReadResult[SoilTables]:
-    """The answer of the query service to a query over mapunit, component and its tables.
-
-    Columns are taken by their names; rows of one component may repeat for each horizon.
-    """
-    value, notes = read_json(data)
-    rows = value.get("Table") if isinstance(value, dict) else None
-    if not isinstance(rows, list) or not rows or not all(isinstance(row, list) for row in rows):
-        raise FormatError("This is no answer of the soil query service.", _ORDER_AGAIN)
-    names = [str(name).lower() for name in rows[0]]
-    found = [
-        {n: "" if v is None else str(v) for n, v in zip(names, row, strict=False)}
-        for row in rows[1 : MOST_TABLE_ROWS + 1]
-    ]
-    if not {"mukey", "cokey"} <= set(names):
-        raise FormatError("The answer has no columns mukey and cokey.", "Add them to the query.")
-    tables = {
-        "mapunit": _distinct(found, "mukey"),
-        "component": _distinct(found, "cokey"),
-        "chorizon": _distinct(found, "chkey") if "chkey" in names else [],
-        "comonth": _distinct(found, "comonthkey") if "comonthkey" in names else [],
-    }
-    result = _result(tables, found[0].get("saverest", "") if found else "")
-    return ReadResult(result.items, result.rejected, notes + result.warnings)
-
-
-def _distinct(rows: list[Row], key: str) -> list[Row]:
-    return list({row[key]: row for row in reversed(rows) if row.get(key)}.values())[::-1]
 
 
 def _table(archive: Archive, table: str) -> Iterator[Row]:

@@ -15,7 +15,7 @@ from farmrecords.formats.loads_csv import read_loads
 from farmrecords.formats.loads_xlsx import read_xlsx_loads
 from farmrecords.formats.nmea import read_nmea
 from farmrecords.formats.shapefile_zip import read_shapefile
-from farmrecords.formats.ssurgo import read_soil_answer, read_soil_polygons, read_soil_tables
+from farmrecords.formats.ssurgo import read_soil_polygons, read_soil_tables
 from farmrecords.formats.taskdata import read_taskdata
 from farmrecords.formats.weather_service import read_forecast, read_observations, read_point
 from farmrecords.formats.weight_csv import read_weight_log
@@ -78,7 +78,6 @@ READERS = {
         ),
         lambda: soil_files.piped(soil_files.ROWS["component"]).encode(),
     ),
-    "soil_answer": (read_soil_answer, soil_files.answer),
     "soil_map": (partial(read_soil_polygons, near=(-89.5, 43, -89.4, 43.1)), soil_files.survey),
     "kml": (read_kml, samples.kml),
     "kmz": (read_kml, lambda: samples.packed({"doc.kml": samples.kml()})),

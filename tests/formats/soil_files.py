@@ -1,7 +1,6 @@
 """A small soil survey built for the tests: two map units over the west and east half of a field."""
 
 import io
-import json
 
 import shapefile
 
@@ -73,14 +72,3 @@ def soil_map():
 def survey():
     """The survey area's ZIP file."""
     return packed(tables() | soil_map())
-
-
-def answer():
-    """The same map units and soils as the query service answers."""
-    names = ["mukey", "musym", "muname", "cokey", "compname", "comppct_r", "slope_r", "hydgrp"]
-    units = {row[3]: row for row in ROWS["mapunit"]}
-    rows = [
-        [c[4], units[c[4]][0], units[c[4]][1], c[5], c[1], c[0], c[2] or None, c[3]]
-        for c in ROWS["component"]
-    ]
-    return json.dumps({"Table": [names, *rows]}).encode()

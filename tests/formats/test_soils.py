@@ -8,7 +8,7 @@ from shapely.geometry import Polygon
 
 from farmrecords.calculations import soil_shares
 from farmrecords.formats.common import FormatError
-from farmrecords.formats.ssurgo import read_soil_answer, read_soil_polygons, read_soil_tables
+from farmrecords.formats.ssurgo import read_soil_polygons, read_soil_tables
 from tests.formats import soil_files
 from tests.formats.samples import QUAD, packed
 
@@ -40,15 +40,6 @@ def test_the_surface_horizon_passes_over_organic_layers(tables):
     surface = tables.units["100"].components[0].surface
     assert (surface.name, surface.values["kwfact"]) == ("A", ".37")
     assert tables.units["200"].components[0].surface is None
-
-
-def test_the_answer_of_the_query_service_says_the_same(tables):
-    answered = read_soil_answer(soil_files.answer()).items[0]
-    for key, unit in answered.units.items():
-        assert (unit.symbol, unit.name) == (tables.units[key].symbol, tables.units[key].name)
-        assert [c.percent for c in unit.components] == [
-            c.percent for c in tables.units[key].components
-        ]
 
 
 def test_only_polygons_near_the_field_are_read():
@@ -135,14 +126,6 @@ def test_a_damaged_survey_is_refused(data):
     with pytest.raises(FormatError) as refused:
         read_soil_tables(data)
     assert refused.value.reason
-
-
-@pytest.mark.parametrize(
-    "data", [b"", b"[]", b'{"Table": 1}', b'{"Table": [["a"]]}', b'{"Table": [1]}']
-)
-def test_an_answer_that_is_none_is_refused(data):
-    with pytest.raises(FormatError):
-        read_soil_answer(data)
 
 
 def test_a_survey_without_a_map_is_refused():
