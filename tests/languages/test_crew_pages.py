@@ -81,7 +81,7 @@ def test_the_page_names_its_language(pages: dict[str, str], farm: Farm) -> None:
 # from: facing into it or with the wind in the face would be read as the other side.
 CAUTIONS = {
     "start": "El gas del estiércol mata sin avisar. Nadie entra en una fosa o un tanque; mientras "
-    "se agita, póngase del lado de donde sopla el viento, con el viento a la espalda; manténgase "
+    "se agita, póngase del lado de donde viene el viento, con el viento a la espalda; manténgase "
     "lejos de ejes en movimiento y de almacenes abiertos.",
     "storage": "Nunca entre en una fosa o un tanque. Al agitar sale gas: personas y animales "
     "afuera, aire en movimiento, y alguien que pueda pedir ayuda.",
