@@ -19,6 +19,17 @@ NOBODY: frozenset[str] = frozenset()
 MEMBERS_AND_STRANGERS = frozenset(VIEWERS) - {"anonymous"}
 YEAR, PERIOD, PAST = 2026, ("2026-01-01", "2026-12-31"), ("2023-01-01", "2023-12-31")
 
+# A load is amended by its driver on its day, otherwise by the farm's office.
+AMENDABLE = {
+    "crew_today": OWN_PEOPLE | {"crew"},
+    "crew_14_days": OWN_PEOPLE,
+    "crew_20_days": OWN_PEOPLE,
+    "hauler_today": OWN_PEOPLE | {"hauler"},
+    "of_the_office": OWN_PEOPLE,
+    "waiting": OWN_PEOPLE,
+    "outside": OWN_PEOPLE,
+}
+
 
 @dataclass(frozen=True)
 class Row:
@@ -74,6 +85,10 @@ ROWS: list[Row] = [
     Row("field_year", "before the grant", of("far_field", 2023), OWN_PEOPLE),
     Row("field_year", "of the other farm", of("their_field", YEAR), NOBODY),
     Row("field_year", "nothing", gone(YEAR), NOBODY),
+    Row("field_facts", "of a job", of("field"), OWN_PEOPLE),
+    Row("field_facts", "of no job", of("far_field"), OWN_PEOPLE),
+    Row("field_facts", "of the other farm", of("their_field"), NOBODY),
+    Row("field_facts", "nothing", gone(), NOBODY),
     Row("ground", "of a job", of("field"), SEE),
     Row("ground", "of no job", of("far_field"), WHOLE),
     Row("ground", "of the other farm", of("their_field"), NOBODY),
@@ -92,18 +107,8 @@ ROWS: list[Row] = [
             "outside": OWN_PEOPLE,
         },
     ),
-    *loads_rows(
-        "amend_load",
-        {
-            "crew_today": OWN_PEOPLE | {"crew"},
-            "crew_14_days": OWN_PEOPLE,
-            "crew_20_days": OWN_PEOPLE,
-            "hauler_today": OWN_PEOPLE | {"hauler"},
-            "of_the_office": OWN_PEOPLE,
-            "waiting": OWN_PEOPLE,
-            "outside": OWN_PEOPLE,
-        },
-    ),
+    *loads_rows("amend_load", AMENDABLE),
+    *loads_rows("load_facts", AMENDABLE),
     *loads_rows(
         "void_load",
         dict.fromkeys(

@@ -193,6 +193,28 @@ POSTS = [
         "decide_waiting", of("waiting"), lambda _w: {"decision": "accept", "revision": "1"} | WHY,
         frozenset({"owner"}),
     ),
+    Post(
+        "load_facts", of("crew_today"),
+        lambda _w: {"in_concentrated_flow": "no", "revision": "1"} | WHY, OWN_PEOPLE | {"crew"},
+    ),
+    Post(
+        "load_facts", of("their_load"),
+        lambda _w: {"in_concentrated_flow": "no", "revision": "1"} | WHY, NOBODY,
+    ),
+    Post(
+        "field_facts", of("field"),
+        lambda _w: {"soil_loss_tolerable": "yes", "revision": "1"} | WHY, OWN_PEOPLE,
+    ),
+    Post(
+        "field_facts", of("their_field"),
+        lambda _w: {"soil_loss_tolerable": "yes", "revision": "1"} | WHY, NOBODY,
+    ),
+    Post(
+        "late_result", of("test"), lambda w: {"chosen": f"{w.crew_today.pk}:1"} | WHY, OWN_PEOPLE,
+    ),
+    Post(
+        "late_result", of("their_test"), lambda w: {"chosen": f"{w.their_load.pk}:1"} | WHY, NOBODY,
+    ),
     Post("enter_level", of("pit"), lambda _w: {"reading_ft": "4.2"}, OWN_PEOPLE | {"crew"}),
     Post("enter_level", of("their_pit"), lambda _w: {"reading_ft": "4.2"}, NOBODY),
     Post("enter_manure_test", here(), lambda w: w.form_of_a_test(), OWN_PEOPLE),
