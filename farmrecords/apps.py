@@ -6,6 +6,7 @@ from django.apps import AppConfig
 CONNECTED = (
     "people.actors",
     "people.filed",
+    "people.named",
     "farm.jurisdictions",
     "farm.importing",
     "farm.import_waters",

@@ -162,7 +162,7 @@ def test_a_discharge_that_names_no_storage_is_judged_with_the_operation(farm: Fa
 
 
 def state_none(farm: Farm, subject: str) -> None:
-    person = builders.make_person()
+    person = builders.make_member(farm.operation, "office").person
     builders.save(
         StatementOfNone(
             operation=farm.operation,

@@ -27,7 +27,7 @@ def state_all_features_mapped(farm: Farm) -> None:
             operation=farm.operation,
             subject="features",
             field=farm.field,
-            stated_by=builders.make_person(),
+            stated_by=builders.make_member(farm.operation, "office").person,
             stated_on=dt.date(2026, 1, 2),
             looked_how="walked the edge with the map",
         )

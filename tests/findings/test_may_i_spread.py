@@ -33,7 +33,7 @@ def noon_of(on: dt.date) -> dt.datetime:
 
 
 def none_of(farm: Farm, subject: str) -> None:
-    person = builders.make_person(f"who-{subject}")
+    person = builders.make_member(farm.operation, "office").person
     builders.save(
         StatementOfNone(
             operation=farm.operation,

@@ -61,7 +61,7 @@ class Case:
             StatementOfNone(
                 operation=self.operation, subject="fertilizer", field=field, from_on=first,
                 to_on=last, stated_on=LATE, looked_how="Asked the dealer",
-                stated_by=builders.make_person(),
+                stated_by=builders.make_member(self.operation, "office").person,
             )
         )  # fmt: skip
 

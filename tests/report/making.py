@@ -64,7 +64,7 @@ def state_none(operation, subject, first=FIRST, last=LAST):
             subject=subject,
             from_on=first,
             to_on=last,
-            stated_by=make.make_person(),
+            stated_by=make.make_member(operation, "office").person,
             stated_on=LAST,
             looked_how="walked every week",
         )

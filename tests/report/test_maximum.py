@@ -70,7 +70,8 @@ class Case:
         make.save(
             StatementOfNone(
                 operation=self.operation, subject="fertilizer", field=field, from_on=first,
-                to_on=last, stated_on=LAST, looked_how="asked", stated_by=make.make_person(),
+                to_on=last, stated_on=LAST, looked_how="asked",
+                stated_by=make.make_member(self.operation, "office").person,
             )
         )  # fmt: skip
 
