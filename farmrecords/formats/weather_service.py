@@ -75,12 +75,16 @@ class GridForecast:
 
 @dataclass(frozen=True, slots=True)
 class Observation:
-    """What a station observed at a moment, by our names; a missing name is unknown."""
+    """What a station observed at a moment, by our names; a missing name is unknown.
+
+    ``place`` is the longitude and latitude of the station, where the answer gives it.
+    """
 
     station: str
     at: datetime
     values: dict[str, float]
     text: str
+    place: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,14 +237,29 @@ def read_observations(data: bytes) -> ReadResult[Observation]:
             rejected.append(Rejected(number, "timestamp", shown(properties.get("timestamp")),
                                      "The observation has no moment.", _ASK_AGAIN))  # fmt: skip
             continue
-        items.append(_observation(number, at, properties, rejected))
+        place = _place(feature.get("geometry"))
+        items.append(_observation(number, at, properties, rejected, place))
     if not items and not rejected:
         raise FormatError("The answer holds no observations.", _ASK_AGAIN)
     return ReadResult(sorted(items, key=lambda one: one.at), rejected)
 
 
+def _place(geometry: Any) -> tuple[float, float] | None:
+    corner = geometry.get("coordinates") if isinstance(geometry, dict) else None
+    if not isinstance(corner, list) or len(corner) < 2:
+        return None
+    lon, lat = corner[:2]
+    if not all(isinstance(one, int | float) and not isinstance(one, bool) for one in (lon, lat)):
+        return None
+    return (float(lon), float(lat)) if abs(lon) <= 180 and abs(lat) <= 90 else None
+
+
 def _observation(
-    number: int, at: datetime, properties: dict[str, Any], rejected: list[Rejected]
+    number: int,
+    at: datetime,
+    properties: dict[str, Any],
+    rejected: list[Rejected],
+    place: tuple[float, float] | None,
 ) -> Observation:
     values: dict[str, float] = {}
     for key, element in OBSERVED.items():
@@ -257,7 +276,8 @@ def _observation(
         if value is not None:
             values[element] = value
     station = str(properties.get("station", "")).rpartition("/")[2]
-    return Observation(station[:40], at, values, str(properties.get("textDescription") or "")[:200])
+    text = str(properties.get("textDescription") or "")[:200]
+    return Observation(station[:40], at, values, text, place)
 
 
 def rain_between(forecast: GridForecast, start: datetime, end: datetime) -> RainOutlook:

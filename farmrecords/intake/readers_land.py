@@ -69,6 +69,7 @@ def weather_service(data: bytes, answers: Answers, context: Context) -> ReadResu
             "station": one.station,
             "at": one.at.isoformat(),
             "values": one.values,
+            "place": one.place,
         }
         for number, one in enumerate(found.items, 1)
     ]

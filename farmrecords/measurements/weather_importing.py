@@ -19,6 +19,7 @@ from farmrecords.measurements.weather_keeping import (
     day_of,
     day_values,
     forecast_of,
+    middle_of,
     reading_of,
     source_of,
 )
@@ -123,13 +124,18 @@ def summarise_service(seat: Seat, items: list[dict[str, Any]], answers: dict[str
     seen_at = clock.now()
     readings = [item for item in items if item["kind"] == "observation"]
     here = _readings_here(seat, readings)
+    middle = middle_of(seat.operation) if readings else None
     new: list[Any] = []
     for item in _once_each(readings, summary):
         at = dt.datetime.fromisoformat(item["at"])
         if at > seen_at:
             summary.rejected.append(_not_yet(item["row_number"], f"{at:%Y-%m-%d %H:%M} UTC", seat))
         elif (at, item["station"]) not in here and item["values"]:
-            new.append(reading_of(seat.operation, item["station"], at, item["values"]))
+            row = reading_of(
+                seat.operation, item["station"], at, item["values"],
+                place=item["place"], middle=middle,
+            )  # fmt: skip
+            new.append(row)
             summary.lines.append((item["row_number"], f"{item['station']}  {at:%Y-%m-%d %H:%M}"))
     texts = [item["text"] for item in items if item["kind"] == "forecast"]
     for text in texts:

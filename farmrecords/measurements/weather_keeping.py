@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
+from shapely.geometry import GeometryCollection, LineString, Point
+
+from farmrecords.calculations.geodesy import length_ft
 from farmrecords.calculations.weather_units import rain_in, temperature_f, wind_mph
+from farmrecords.farm.acres import boundary_of
+from farmrecords.farm.models import FieldVersion
 from farmrecords.formats.weather_service import GridForecast, rain_between
 from farmrecords.measurements.models import Forecast, WeatherDay, WeatherReading
 from farmrecords.people.models import Operation
 
 HORIZON_H = 24
+FT_PER_MI = 5280
+MOST_MI = 9999  # as the column holds it; a station so far off tells nothing here
 ISSUER = "US National Weather Service"
 
 
@@ -42,10 +49,33 @@ def day_of(operation: Operation, item: Mapping[str, Any]) -> WeatherDay:
     )
 
 
+def middle_of(operation: Operation) -> Point | None:
+    """The middle of the operation's land, by the outlines of its fields; None without any."""
+    rows = FieldVersion.objects.filter(operation=operation, voided=False)
+    outlines = [outline for row in rows if (outline := boundary_of(row)) is not None]
+    if not outlines:
+        return None
+    west, south, east, north = GeometryCollection(outlines).bounds
+    return Point((west + east) / 2, (south + north) / 2)
+
+
+def _distance_mi(place: Sequence[float] | None, middle: Point | None) -> Decimal | None:
+    if place is None or middle is None:
+        return None
+    far_mi = length_ft(LineString([tuple(place), middle.coords[0]])) / FT_PER_MI
+    return Decimal(f"{far_mi:.1f}") if far_mi < MOST_MI else None
+
+
 def reading_of(
-    operation: Operation, station: str, at: dt.datetime, values: Mapping[str, float]
+    operation: Operation,
+    station: str,
+    at: dt.datetime,
+    values: Mapping[str, float],
+    *,
+    place: Sequence[float] | None = None,
+    middle: Point | None = None,
 ) -> WeatherReading:
-    """One observation as a record."""
+    """One observation as a record, with the miles from its station to the middle of the land."""
     wind_from = values.get("wind_from_deg")
     return WeatherReading(
         operation=operation,
@@ -56,6 +86,7 @@ def reading_of(
         wind_mph=_figure(values.get("wind_m_per_s"), wind_mph, "0.1"),
         wind_from_deg=None if wind_from is None else round(wind_from) % 360,
         source=station[:80],
+        distance_mi=_distance_mi(place, middle),
     )
 
 
