@@ -16,6 +16,7 @@ OWN_PEOPLE = frozenset({"office", "owner"})
 PLANNING = frozenset({"office", "owner", "planner"})
 TO_CONFIRM = "VT-W-2"
 NOBODY: frozenset[str] = frozenset()
+ELSEWHERE = frozenset({"office_elsewhere"})
 MEMBERS_AND_STRANGERS = frozenset(VIEWERS) - {"anonymous"}
 YEAR, PERIOD, PAST = 2026, ("2026-01-01", "2026-12-31"), ("2023-01-01", "2023-12-31")
 
@@ -89,6 +90,20 @@ ROWS: list[Row] = [
     Row("field_facts", "of no job", of("far_field"), OWN_PEOPLE),
     Row("field_facts", "of the other farm", of("their_field"), NOBODY),
     Row("field_facts", "nothing", gone(), NOBODY),
+    *(
+        Row(name, about, args, may if about == "own" else NOBODY)
+        for name, thing, may in (
+            ("feature_facts", "feature", OWN_PEOPLE),
+            ("plan_facts", "crop", PLANNING),
+        )
+        for about, args in (
+            ("own", of(thing)),
+            ("of the other farm", of(f"their_{thing}")),
+            ("nothing", gone()),
+        )
+    ),
+    Row("operation_facts", "", here(), PLANNING),
+    Row("operation_facts", "other farm", lambda w: [w.theirs.slug], ELSEWHERE),
     Row("ground", "of a job", of("field"), SEE),
     Row("ground", "of no job", of("far_field"), WHOLE),
     Row("ground", "of the other farm", of("their_field"), NOBODY),

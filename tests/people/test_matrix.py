@@ -210,6 +210,18 @@ POSTS = [
         lambda _w: {"soil_loss_tolerable": "yes", "revision": "1"} | WHY, NOBODY,
     ),
     Post(
+        "plan_facts", of("crop"), lambda _w: {"crop_listed": "yes", "revision": "1"} | WHY, PLANNING
+    ),
+    Post(
+        "plan_facts", of("their_crop"),
+        lambda _w: {"crop_listed": "yes", "revision": "1"} | WHY, NOBODY,
+    ),
+    Post(
+        "operation_facts", here(),
+        lambda _w: {"common_ownership": "no", "revision": "1"} | WHY, PLANNING,
+    ),
+    Post("feature_facts", of("their_feature"), lambda _w: {"revision": "1"} | WHY, NOBODY),
+    Post(
         "late_result", of("test"), lambda w: {"chosen": f"{w.crew_today.pk}:1"} | WHY, OWN_PEOPLE,
     ),
     Post(

@@ -83,6 +83,14 @@ class World:
         self.pit = builders.make_storage(self.farm)
         self.their_field = builders.make_field(self.theirs)
         self.their_pit = builders.make_storage(self.theirs)
+        well = {"type": "Point", "coordinates": [-89.4975, 43.001]}
+        self.feature = builders.make_feature(self.farm, "well_drinking", well)
+        self.their_feature = builders.make_feature(self.theirs, "well_drinking", well)
+        self.crop = self._crop(self.field)
+        self.their_crop = self._crop(self.their_field)
+
+    def _crop(self, field: Any) -> Any:
+        return builders.make_planned_crop(builders.make_plan(field.operation), field, TODAY.year)
 
     def _jobs(self) -> None:
         for name in ("crew", "hauler"):
