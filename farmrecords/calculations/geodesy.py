@@ -15,9 +15,11 @@ from typing import Any
 import numpy as np
 import shapely
 from pyproj import Geod, Transformer
+from shapely import LineString, Point
 from shapely.geometry.base import BaseGeometry
 
 FT_M = 0.3048
+FT_PER_MI = 5280
 SQM_PER_AC = 4046.8564224
 GEOD = Geod(ellps="WGS84")
 
@@ -119,6 +121,18 @@ def length_ft(geometry: BaseGeometry) -> float:
     """
     parts = shapely.get_parts(_checked(geometry))
     return float(sum(GEOD.geometry_length(part) for part in parts)) / FT_M
+
+
+def miles_between(here: Point, there: Point) -> float:
+    """Return the geodesic distance between two places in longitude and latitude, in miles.
+
+    A mile is 5,280 ft.
+
+    >>> from shapely import Point
+    >>> round(miles_between(Point(-89.5, 43.0), Point(-89.5, 44.0)), 1)
+    69.0
+    """
+    return length_ft(LineString([here, there])) / FT_PER_MI
 
 
 @lru_cache(maxsize=256)

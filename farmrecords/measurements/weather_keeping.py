@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
-from shapely.geometry import GeometryCollection, LineString, Point
+from shapely.geometry import GeometryCollection, Point
 
-from farmrecords.calculations.geodesy import length_ft
+from farmrecords.calculations.geodesy import miles_between
 from farmrecords.calculations.weather_units import rain_in, temperature_f, wind_mph
 from farmrecords.farm.acres import boundary_of
 from farmrecords.farm.models import FieldVersion
@@ -18,7 +18,6 @@ from farmrecords.measurements.models import Forecast, WeatherDay, WeatherReading
 from farmrecords.people.models import Operation
 
 HORIZON_H = 24
-FT_PER_MI = 5280
 MOST_MI = 9999  # as the column holds it; a station so far off tells nothing here
 ISSUER = "US National Weather Service"
 
@@ -62,7 +61,7 @@ def middle_of(operation: Operation) -> Point | None:
 def _distance_mi(place: Sequence[float] | None, middle: Point | None) -> Decimal | None:
     if place is None or middle is None:
         return None
-    far_mi = length_ft(LineString([tuple(place), middle.coords[0]])) / FT_PER_MI
+    far_mi = miles_between(Point(*place), middle)
     return Decimal(f"{far_mi:.1f}") if far_mi < MOST_MI else None
 
 
