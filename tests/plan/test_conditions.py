@@ -11,6 +11,7 @@ from django.db import IntegrityError, transaction
 
 from farmrecords.history import write
 from farmrecords.history.read import history_of
+from farmrecords.history.recorded import table
 from farmrecords.plan.models import PermitCondition
 from tests import builders
 
@@ -63,7 +64,7 @@ def test_a_link_to_another_farm_is_refused() -> None:
 def test_the_database_itself_refuses_a_cap_without_its_unit() -> None:
     made = builders.make_condition(builders.make_operation())
     with pytest.raises(IntegrityError), transaction.atomic():
-        PermitCondition._base_manager.filter(pk=made.pk).update(kind="cap", unit="ft")
+        table(PermitCondition).filter(pk=made.pk).update(kind="cap", unit="ft")
 
 
 def test_a_notice_holds_from_the_moment_the_agency_was_told() -> None:
