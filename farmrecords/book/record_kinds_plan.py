@@ -9,7 +9,15 @@ from django.utils.translation import gettext_lazy as _
 
 from farmrecords.book.record_form import RecordForm
 from farmrecords.book.record_kind import Kind
+from farmrecords.people.access import Seat, may_correct
 from farmrecords.plan.models import PlannedCrop, PlanVersion
+
+
+def _of_the_farm(seat: Seat, row: Any) -> str:
+    """The planner adds a version; what the farm entered stays the farm's."""
+    if may_correct(seat, row):
+        return ""
+    return _g("The farm entered this. Enter a new plan version beside it, or ask the office.")
 
 
 class PlanForm(RecordForm):
@@ -37,6 +45,7 @@ PLANS = Kind(
     columns=("label", "from_on", "to_on", "document", "planner_name"),
     see="see_measurements",
     write="enter_plan",
+    closed=_of_the_farm,
     form=PlanForm,
     in_order=(("from_on", "to_on"),),
     order=("-from_on",),
@@ -67,6 +76,7 @@ CROPS = Kind(
     ),
     see="see_measurements",
     write="enter_plan",
+    closed=_of_the_farm,
     form=None,
     order=("-crop_year",),
     refusals={

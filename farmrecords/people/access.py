@@ -22,6 +22,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
 
 from farmrecords.history import clock
+from farmrecords.history.read import history_of
+from farmrecords.history.recorded import Recorded
 from farmrecords.history.write import Actor
 from farmrecords.people.dated import Dated
 from farmrecords.people.models import Membership, Operation, Person
@@ -255,6 +257,16 @@ def record(seat: Seat, model: type[M], pk: Any, queryset: Any = None) -> M:
         return rows.get(pk=pk)
     except (model.DoesNotExist, ValidationError, ValueError) as error:  # type: ignore[attr-defined]
         raise Http404 from error
+
+
+def may_correct(seat: Seat, found: Recorded) -> bool:
+    """Who may enter a plan or permit fact also corrects it; the planner only what is their own.
+
+    A planner adds a new version to a farm's plan and changes nothing that the farm entered.
+    """
+    if seat.role != "planner":
+        return True
+    return history_of(found)[0].actor_id == seat.person.pk
 
 
 def may_amend_load(seat: Seat, load: Any) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
 from farmrecords.findings.judging import of_load
@@ -113,3 +114,22 @@ def test_a_crew_member_sees_no_permit(db: None) -> None:
     crew = Desk("crew")
     builders.make_condition(crew.operation)
     assert crew.client.get(crew.url("permit")).status_code == 404
+
+
+def test_a_planner_corrects_what_the_planner_entered_and_nothing_of_the_farm(desk: Desk) -> None:
+    """A planner adds to a farm's plan and permit and never edits the farm's records."""
+    theirs = builders.make_condition(desk.operation)
+    planner = builders.make_person("paula")
+    seat = builders.make_member(desk.operation, "planner", planner)
+    builders.make_grant(seat, dt.date(2026, 1, 1), dt.date(2026, 12, 31))
+    desk.client.force_login(planner)
+    assert desk.post("enter_condition", **form(citation="part 9")).status_code == 302
+    own = PermitCondition.objects.get(citation="part 9")
+    why = {"revision": "1", "reason_text": "misread"}
+    for name in ("amend_condition", "void_condition"):
+        assert desk.client.get(desk.url(name, theirs.pk)).status_code == 404
+        assert desk.post(name, theirs.pk, **form(value="900") | why).status_code == 404
+    assert "Amend" not in desk.get("permit_condition", theirs.pk).split("<main")[1]
+    assert desk.post("amend_condition", own.pk, **form(value="900") | why).status_code == 302
+    own.refresh_from_db()
+    assert (own.rev, own.value) == (2, 900)

@@ -178,8 +178,8 @@ ROWS: list[Row] = [
         Row(name, about, of(thing), may if thing == "condition" else NOBODY)
         for name, may in (
             ("permit_condition", WHOLE),
-            ("amend_condition", PLANNING),
-            ("void_condition", PLANNING),
+            ("amend_condition", OWN_PEOPLE),
+            ("void_condition", OWN_PEOPLE),
         )
         for about, thing in (("own", "condition"), ("of the other farm", "their_condition"))
     ),
@@ -190,8 +190,8 @@ ROWS: list[Row] = [
         Row(name, about, of(thing), may if thing == "nitrogen" else NOBODY)
         for name, may in (
             ("nitrogen_choice", WHOLE),
-            ("amend_nitrogen", PLANNING),
-            ("void_nitrogen", PLANNING),
+            ("amend_nitrogen", OWN_PEOPLE),
+            ("void_nitrogen", OWN_PEOPLE),
         )
         for about, thing in (("own", "nitrogen"), ("of the other farm", "their_nitrogen"))
     ),

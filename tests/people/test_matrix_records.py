@@ -8,7 +8,6 @@ from django.urls import reverse
 from farmrecords.book.record_kinds import KINDS
 from farmrecords.history import clock
 from farmrecords.plan.models import PlannedCrop
-from tests import builders
 from tests.people.matrix_records import WHO
 from tests.people.world import NOW, VIEWERS, World
 
@@ -53,15 +52,22 @@ def test_a_record_is_changed_by_the_farms_own_office_alone(viewer, page):
 
 def test_a_planner_enters_a_crop_of_the_plan_and_changes_no_record_of_the_farm():
     world = World()
-    plan = builders.make_plan(world.farm)
     sent = {
-        "plan": str(plan.pk), "field": str(world.field.pk), "crop_year": "2026", "crop": "hay",
-        "n_counts": "total",
+        "plan": str(world.crop.plan.pk), "field": str(world.field.pk), "crop_year": "2026",
+        "crop": "hay", "n_counts": "total",
     }  # fmt: skip
     client = world.client("planner")
     answer = client.post(reverse("enter_record", args=["here", "crops"]), sent)
     assert answer.status_code == 302
-    made = PlannedCrop.objects.get()
+    made = PlannedCrop.objects.get(crop="hay")
     assert answer["Location"].endswith(f"/crops/{made.pk}/")
     page = client.get(reverse("record_page", args=["here", "fields", world.field.pk]))
     assert b"/amend/" not in page.content
+    theirs = reverse("amend_record", args=["here", "crops", world.crop.pk])
+    assert client.get(theirs).status_code == 404
+    assert client.post(theirs, sent | {"revision": "1", "reason_text": "so"}).status_code == 404
+    own = reverse("amend_record", args=["here", "crops", made.pk])
+    corrected = sent | {"crop": "clover", "revision": "1", "reason_text": "misread"}
+    assert client.post(own, corrected).status_code == 302
+    made.refresh_from_db()
+    assert made.crop == "clover"

@@ -21,7 +21,7 @@ from farmrecords.book.sending import Sending, sent_once
 from farmrecords.book.views.entry import ReasonForm
 from farmrecords.history import write
 from farmrecords.history.errors import NothingChanged, StaleRevision
-from farmrecords.people.access import Seat, record, records, seated
+from farmrecords.people.access import Seat, may_correct, record, records, seated
 from farmrecords.plan.models import NitrogenChoice
 
 
@@ -41,7 +41,7 @@ def choice(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     context = {
         "choice": found,
         "history": lines_of(found),
-        "may_enter": seat.may("enter_permit") and not found.voided,
+        "may_enter": seat.may("enter_permit") and not found.voided and may_correct(seat, found),
     }
     return render(request, "book/nitrogen_choice.html", context)
 
@@ -70,7 +70,7 @@ def enter_choice(request: HttpRequest, seat: Seat) -> HttpResponse:
 def amend_choice(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     """Correct a choice for all its days, with a reason; another system is a new choice."""
     found = record(seat, NitrogenChoice, pk)
-    if found.voided:
+    if found.voided or not may_correct(seat, found):
         raise Http404
     context: dict[str, Any] = {"choice": found, "rev": revision_of(request, found)}
     form, reason = NitrogenForm(sent(request), instance=found), ReasonForm(sent(request))
@@ -103,7 +103,7 @@ def amend_choice(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpRespons
 def void_choice(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     """Take a choice back with a reason; it stays visible."""
     found = record(seat, NitrogenChoice, pk)
-    if found.voided:
+    if found.voided or not may_correct(seat, found):
         raise Http404
     reason = ReasonForm(sent(request))
     context: dict[str, Any] = {"reason": reason, "rev": revision_of(request, found)}

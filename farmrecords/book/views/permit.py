@@ -22,7 +22,7 @@ from farmrecords.book.sending import Sending, sent_once
 from farmrecords.book.views.entry import ReasonForm
 from farmrecords.history import write
 from farmrecords.history.errors import NothingChanged, StaleRevision
-from farmrecords.people.access import Seat, record, records, seated
+from farmrecords.people.access import Seat, may_correct, record, records, seated
 from farmrecords.people.models import Permit
 from farmrecords.plan.models import PermitCondition
 
@@ -55,7 +55,7 @@ def condition(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     context = {
         "condition": found,
         "history": lines_of(found),
-        "may_enter": seat.may("enter_permit") and not found.voided,
+        "may_enter": seat.may("enter_permit") and not found.voided and may_correct(seat, found),
     }
     return render(request, "book/permit_condition.html", context)
 
@@ -84,7 +84,7 @@ def enter_condition(request: HttpRequest, seat: Seat) -> HttpResponse:
 def amend_condition(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     """Correct a condition for all its days, with a reason; a change of terms is a new one."""
     found = record(seat, PermitCondition, pk)
-    if found.voided:
+    if found.voided or not may_correct(seat, found):
         raise Http404
     context: dict[str, Any] = {"condition": found, "rev": revision_of(request, found)}
     form = ConditionForm(sent(request), seat=seat, instance=found)
@@ -118,7 +118,7 @@ def amend_condition(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResp
 def void_condition(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse:
     """Take a condition back with a reason; it stays visible."""
     found = record(seat, PermitCondition, pk)
-    if found.voided:
+    if found.voided or not may_correct(seat, found):
         raise Http404
     reason = ReasonForm(sent(request))
     context: dict[str, Any] = {"reason": reason, "rev": revision_of(request, found)}
