@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
-from django.utils.translation import gettext as _g
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.book.record_cells import points_of
@@ -61,9 +61,11 @@ class FieldForm(RecordForm):
         names = [name.strip() for name in found.get("aliases_text", "").split(",")]
         self.instance.aliases = [name for name in names if name]
         if found.get("stated_ac") == 0:
-            self.add_error("stated_ac", _g("0 acres must be more than zero, or left empty."))
+            self.add_error("stated_ac", gettext("0 acres must be more than zero, or left empty."))
         if bool(found.get("ended_on")) != bool(found.get("ended_how")) and not self.errors:
-            self.add_error("ended_how", _g("Give both: the last day farmed, and how it ended."))
+            self.add_error(
+                "ended_how", gettext("Give both: the last day farmed, and how it ended.")
+            )
 
     def followers(self) -> list[Recorded]:
         found = self.cleaned_data
@@ -113,7 +115,9 @@ class FeatureForm(RecordForm):
         if self.errors or self._untouched(text, shape):
             return
         if not shape:
-            self.add_error("shape", _g("Say what the corners make: one place, a line or an area."))
+            self.add_error(
+                "shape", gettext("Say what the corners make: one place, a line or an area.")
+            )
             return
         corners = self._corners(text)
         if "corners" in self.errors:
@@ -122,9 +126,9 @@ class FeatureForm(RecordForm):
         if len(corners) < least or (most and len(corners) > most):
             told = {"n": len(corners), "least": least}
             words = (
-                _g("%(n)d corners do not make this shape; it needs %(least)d.")
+                gettext("%(n)d corners do not make this shape; it needs %(least)d.")
                 if most
-                else _g("%(n)d corners do not make this shape; it needs %(least)d or more.")
+                else gettext("%(n)d corners do not make this shape; it needs %(least)d or more.")
             )
             self.add_error("corners", words % told)
             return
@@ -146,14 +150,14 @@ class FeatureForm(RecordForm):
             try:
                 lat, lon = (float(part) for part in row)
             except ValueError:
-                words = _g(
+                words = gettext(
                     "Line %(n)d, “%(row)s”, is no place. Write latitude and longitude in degrees, "
                     "for example 44.12345, -73.21234."
                 )
                 self.add_error("corners", words % {"n": number, "row": " ".join(row)[:40]})
                 return []
             if not (-90 <= lat <= 90 and -180 <= lon <= 180):
-                words = _g(
+                words = gettext(
                     "Line %(n)d: latitude %(lat)s, longitude %(lon)s is not a place on earth. "
                     "Latitude comes first."
                 )
@@ -192,18 +196,22 @@ class StorageForm(RecordForm):
                 said = (
                     problem_words(trouble)
                     if isinstance(trouble, AmountError)
-                    else _g("Write two numbers, for example 2.5 180000.")
+                    else gettext("Write two numbers, for example 2.5 180000.")
                 )
                 told = {"n": number, "row": " ".join(row)[:40], "why": said}
-                self.add_error("table", _g("Line %(n)d, “%(row)s”: %(why)s") % told)
+                self.add_error("table", gettext("Line %(n)d, “%(row)s”: %(why)s") % told)
                 return
             if rows and (depth <= rows[-1][0] or gallons < rows[-1][1]):
-                words = _g("Line %(n)d, “%(row)s”, does not rise. Depths and gallons go upwards.")
+                words = gettext(
+                    "Line %(n)d, “%(row)s”, does not rise. Depths and gallons go upwards."
+                )
                 self.add_error("table", words % {"n": number, "row": " ".join(row)[:40]})
                 return
             rows.append((depth, gallons))
         if found.get("shape") == "stage_table" and len(rows) < 2:
-            self.add_error("table", _g("A surveyed storage needs at least two lines of its table."))
+            self.add_error(
+                "table", gettext("A surveyed storage needs at least two lines of its table.")
+            )
         if not self.is_new and _same(found.get("table", ""), self.initial["table"]):
             return
         self.instance.stage_table = [[f"{depth}", f"{gallons}"] for depth, gallons in rows]

@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth.password_validation import validate_password
-from django.utils.translation import gettext as _g
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.book.record_form import RecordForm
@@ -21,9 +21,9 @@ FOR_NEW = ("display_name", "language", "password")
 def _not_own(seat: Seat, row: Any) -> str:
     """An owner's access is the owners' affair, and nobody takes the own one back."""
     if row.person_id == seat.person.pk:
-        return _g("Your own access is changed by another person of the farm.")
+        return gettext("Your own access is changed by another person of the farm.")
     if row.role == "owner" and seat.role != "owner":
-        return _g("The access of an owner is changed by an owner.")
+        return gettext("The access of an owner is changed by an owner.")
     return ""
 
 
@@ -54,7 +54,7 @@ class MembershipForm(RecordForm):
         if not self.is_new:
             return
         if found.get("role") == "owner" and self.seat.role != "owner":
-            self.add_error("role", _g("Owners are entered by an owner."))
+            self.add_error("role", gettext("Owners are entered by an owner."))
         name = found.get("sign_in", "")
         known = Person.objects.filter(username=name).first()
         if known is not None:
@@ -64,7 +64,9 @@ class MembershipForm(RecordForm):
 
     def _check_new(self, name: str, found: dict[str, Any]) -> None:
         if not found.get("display_name"):
-            words = _g("“%(name)s” is not known yet. Enter the person's name and a first password.")
+            words = gettext(
+                "“%(name)s” is not known yet. Enter the person's name and a first password."
+            )
             self.add_error("display_name", words % {"name": name})
         person = Person(username=name, display_name=found.get("display_name", ""))
         person.language = found.get("language", "en")

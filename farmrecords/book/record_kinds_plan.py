@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.utils.translation import gettext as _g
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.book.record_form import RecordForm
@@ -17,7 +17,7 @@ def _of_the_farm(seat: Seat, row: Any) -> str:
     """The planner adds a version; what the farm entered stays the farm's."""
     if may_correct(seat, row):
         return ""
-    return _g("The farm entered this. Enter a new plan version beside it, or ask the office.")
+    return gettext("The farm entered this. Enter a new plan version beside it, or ask the office.")
 
 
 class PlanForm(RecordForm):
@@ -25,7 +25,9 @@ class PlanForm(RecordForm):
 
     def check(self, found: dict[str, Any]) -> None:
         if not (found.get("document") or "").strip() and "document" not in self.errors:
-            self.add_error("document", _g("Name the document that the plan version stands in."))
+            self.add_error(
+                "document", gettext("Name the document that the plan version stands in.")
+            )
 
 
 PLANS = Kind(

@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
-from django.utils.translation import gettext as _g
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.book.record_form import RecordForm
@@ -40,7 +40,7 @@ class SoilForm(RecordForm):
                 label=words, max_length=20, required=False
             )
             self.fields[f"unit_{name}"] = forms.ChoiceField(
-                label=_g("%(what)s, unit") % {"what": words},
+                label=gettext("%(what)s, unit") % {"what": words},
                 choices=[(unit, unit) for unit in units],
                 required=False,
             )
@@ -67,7 +67,7 @@ class SoilForm(RecordForm):
                 self.add_error(f"value_{name}", problem)
             rows.append(row)
         if not rows:
-            self.add_error(None, _g("No figure of the sheet is entered. Enter at least one."))
+            self.add_error(None, gettext("No figure of the sheet is entered. Enter at least one."))
         self.instance.results = rows
 
 
@@ -78,11 +78,11 @@ class InspectionForm(RecordForm):
         day, missed = found.get("inspected_on"), found.get("missed")
         looked_on = self._looked_on()
         if missed and not (found.get("found") or "").strip():
-            self.add_error("found", _g("Say why the inspection was missed."))
+            self.add_error("found", gettext("Say why the inspection was missed."))
         if day and not missed and day != looked_on:
             self.add_error(
                 "inspected_on",
-                _g(
+                gettext(
                     "%(day)s is not %(today)s. An inspection is entered on its day; for another "
                     "day tick that it was missed, and say why."
                 )
@@ -103,7 +103,7 @@ class DeficiencyForm(RecordForm):
 
     def check(self, found: dict[str, Any]) -> None:
         if found.get("corrected_on") and not (found.get("correction") or "").strip():
-            self.add_error("correction", _g("Say what was done to put it right."))
+            self.add_error("correction", gettext("Say what was done to put it right."))
 
 
 class DischargeForm(RecordForm):
@@ -113,7 +113,7 @@ class DischargeForm(RecordForm):
         at, on = found.get("happened_at"), found.get("happened_on")
         if at and on and timezone.localtime(at).date() != on:
             told = {"at": f"{timezone.localtime(at):%Y-%m-%d %H:%M}", "on": on}
-            words = _g("%(at)s is not on %(on)s. Make day and time agree.")
+            words = gettext("%(at)s is not on %(on)s. Make day and time agree.")
             self.add_error("happened_at", words % told)
 
 
@@ -123,7 +123,7 @@ class CalibrationForm(RecordForm):
     def check(self, found: dict[str, Any]) -> None:
         if self.errors or found.get("load_text") or found.get("width_ft") is not None:
             return
-        words = _g("Enter the amount of a full load, the effective width, or both.")
+        words = gettext("Enter the amount of a full load, the effective width, or both.")
         self.add_error("load_text", words)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.utils.translation import gettext as _g
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from farmrecords.book.record_form import RecordForm
@@ -19,8 +19,8 @@ from farmrecords.people.access import Seat
 def _papers(transfer: Any) -> str:
     missing = missing_papers(transfer)
     if not missing:
-        return _g("complete")
-    return _g("incomplete: %(missing)s") % {"missing": "; ".join(missing)}
+        return gettext("complete")
+    return gettext("incomplete: %(missing)s") % {"missing": "; ".join(missing)}
 
 
 def _this_year(seat: Seat, day: str) -> dict[str, Any]:
@@ -32,7 +32,7 @@ class StatementForm(RecordForm):
 
     def check(self, found: dict[str, Any]) -> None:
         if not (found.get("looked_how") or "").strip() and "looked_how" not in self.errors:
-            self.add_error("looked_how", _g("Say how it was looked for, in a few words."))
+            self.add_error("looked_how", gettext("Say how it was looked for, in a few words."))
 
 
 TRANSFERS = Kind(

@@ -35,3 +35,17 @@ def texts_of_python(wanted: Callable[[str], bool]) -> Iterator[str]:
                 text = node.args[place]
                 if isinstance(text, ast.Constant) and isinstance(text.value, str):
                     yield text.value
+
+
+def other_names() -> list[str]:
+    """Imports that give a gettext function a name by which no tool would find its texts."""
+    known = {"gettext", "gettext_lazy", "_", "ngettext", "ngettext_lazy", "pgettext"}
+    known |= {"pgettext_lazy", "gettext_noop"}
+    return [
+        f"{path.relative_to(ROOT)}: {name.name} as {name.asname}"
+        for path in sources()
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ImportFrom) and node.module == "django.utils.translation"
+        for name in node.names
+        if "gettext" in name.name and (name.asname or name.name) not in known
+    ]

@@ -9,6 +9,7 @@ import pytest
 from farmrecords.findings.rule_words import general_texts, rule_texts
 from farmrecords.management.po import quoted, read_po, write_po
 from tests.languages.catalogues import PO_FILES, compiled, messages, places
+from tests.languages.sources import other_names
 
 BOTH = pytest.mark.parametrize("number", [0, 1], ids=["pages", "rules"])
 MEND = "Run manage.py makemessages, fill in the Spanish, run manage.py compilemessages."
@@ -105,3 +106,7 @@ def test_a_catalogue_reads_back_as_it_was_written(tmp_path) -> None:
     assert rows[0].msgid == ""
     assert {row.msgid: row.texts[0] for row in rows[1:]} == texts
     assert quoted('"') == r'"\""'
+
+
+def test_every_function_of_gettext_goes_by_a_name_that_texts_are_collected_by() -> None:
+    assert other_names() == []
