@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
+import math
 from collections.abc import Collection
 from decimal import Decimal
 
@@ -113,6 +114,6 @@ def freeboard_ft(depth_ft: float, level_ft: float) -> float:
     >>> freeboard_ft(12.0, 10.5)
     1.5
     """
-    if not depth_ft > 0 or level_ft < 0:
+    if not (0 < depth_ft < math.inf and 0 <= level_ft < math.inf):
         raise ValueError(f"Depth {depth_ft} ft, level {level_ft} ft: give more than 0, 0 or more.")
     return depth_ft - level_ft

@@ -135,7 +135,7 @@ def luz(db):
     return desk
 
 
-CAUTION = "Deciden las normas locales, el permiso y la práctica con licencia."
+CAUTION = "Deciden las normas locales, el permiso y el profesional con licencia."
 
 
 def test_the_pages_of_the_crew_stand_in_spanish(luz):

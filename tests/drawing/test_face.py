@@ -7,6 +7,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+from django.contrib.messages.storage.base import Message
 from django.template.loader import render_to_string
 
 from farmrecords.templatetags.figures import shown
@@ -137,20 +138,6 @@ def test_a_field_is_open_by_word_and_shape(openness: str, word: str) -> None:
     assert f'<span class="word">{word}</span>' in html
 
 
-def test_a_figure_without_a_value_is_not_known_and_never_zero() -> None:
-    assert "not known" in render_to_string("shared/_figure.html", {"value": None, "unit": "gal"})
-    zero = render_to_string("shared/_figure.html", {"value": 0, "unit": "gal"})
-    assert 'figure">0 <span' in zero
-
-
-def test_a_figure_leads_to_its_worksheet() -> None:
-    html = render_to_string(
-        "shared/_figure.html",
-        {"value": Decimal("5158.33"), "unit": "gal/ac", "url": "/w/7", "about": "rate"},
-    )
-    assert '<a href="/w/7" title="Worksheet: rate">5,158</a>' in html
-
-
 def test_a_worksheet_shows_every_step_with_source_and_evidence() -> None:
     step = SimpleNamespace(
         words="Rate is amount over area.",
@@ -200,7 +187,8 @@ def test_history_shows_before_and_now() -> None:
 
 
 def test_words_of_people_are_escaped() -> None:
-    html = render_to_string("shared/_note.html", {"sentence": "<script>x</script>"})
+    said = Message(20, "Field <script>x</script> is recorded.")
+    html = render_to_string("shared/_messages.html", {"messages": [said]})
     assert "&lt;script&gt;" in html
 
 

@@ -51,12 +51,14 @@ def crop(world: World, plan: Any, year: int) -> PlannedCrop:
 def test_a_grant_shows_the_crops_of_its_years_in_the_plans_in_force_in_it(world):
     old = builders.make_plan(world.farm, dt.date(2021, 1, 1))
     with builders.write.change(by=builders.actor(), channel="web") as change:
+        first = {"to_on": GRANT[0] - DAY}
+        change.amend(world.crop.plan, base_rev=1, values=first, reason_code="replaced")
         change.amend(old, base_rev=1, values={"to_on": GRANT[0] - DAY}, reason_code="replaced")
     now = builders.make_plan(world.farm, GRANT[0])
     inside = crop(world, now, 2026)
     outside = [crop(world, old, 2025), crop(world, now, 2025), crop(world, now, 2027)]
     assert seen(world, PlannedCrop) == {inside}
-    assert seen(world, PlannedCrop, "office") == {inside, *outside}
+    assert seen(world, PlannedCrop, "office") == {inside, world.crop, *outside}
     world.load("office", dt.date(2026, 4, 20), crop_year=2027)
     assert seen(world, PlannedCrop) == {inside, outside[2]}
 

@@ -146,7 +146,8 @@ def test_every_answer_carries_its_guards_and_reading_writes_nothing(world, viewe
 
 def test_posting_to_a_page_for_reading_writes_nothing(world):
     client = world.client("owner")
-    writers = {post.name for post in POSTS}
+    # the common pages of records are posted to in test_matrix_records
+    writers = {post.name for post in POSTS} | {"enter_record", "amend_record", "void_record"}
     before = world.heads()
     for row in ROWS:
         if row.name not in writers:
