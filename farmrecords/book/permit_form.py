@@ -60,6 +60,9 @@ class ConditionForm(PlainErrors, forms.ModelForm):
         offer(self, "field", records(seat, Field).filter(voided=False), _("all fields"))
         offer(self, "feature", records(seat, Feature).filter(voided=False), _("no single feature"))
         papers = sorted((name, rule_text(words)) for name, words in PAPERS.items())
+        own = self.instance.unit
+        if own not in dict(UNITS):  # a unit that came by another way stays what it is
+            offer_words(self, "unit", [*UNITS, (own, own)])
         offer_words(self, "paper", [("", _("none")), *papers])
         for name in ("season_first", "season_last"):
             self.fields[name].widget.attrs["placeholder"] = "12-15"

@@ -88,6 +88,24 @@ def test_an_untouched_amendment_is_nothing_to_amend(desk: Desk) -> None:
     assert desk.head() == before
 
 
+def test_an_amendment_keeps_a_unit_that_the_form_does_not_offer(desk: Desk) -> None:
+    made = builders.make_condition(
+        desk.operation,
+        kind="emergency",
+        value="30000",
+        unit="gal",
+        paper="emergency_notice",
+        noticed_at=dt.datetime(2026, 1, 20, 14, 5, tzinfo=dt.UTC),
+    )
+    assert "30,000 gal" in desk.get("permit_condition", made.pk)
+    sent = desk.form_as_shown("amend_condition", made.pk)
+    assert sent["unit"] == "gal"
+    change = {"document": "approval of 2026", "reason_text": "the paper's name"}
+    assert desk.post("amend_condition", made.pk, **sent | change).status_code == 302
+    made.refresh_from_db()
+    assert (made.unit, made.document) == ("gal", "approval of 2026")
+
+
 def test_two_amendments_of_one_revision_do_not_overwrite_each_other(desk: Desk) -> None:
     desk.post("enter_condition", **form())
     made = PermitCondition.objects.get()
