@@ -72,7 +72,9 @@ def plain(value: Any) -> str:
 def _one(item: Any) -> str:
     if isinstance(item, dict) and "analyte" in item:
         name = ANALYTES.get(item["analyte"], item["analyte"])
-        return f"{name} {item.get('value')} {item.get('unit')}"
+        unit = item.get("unit")
+        figure = f"{name} {item.get('value')}"
+        return figure if str(unit) == str(name) else f"{figure} {unit}"  # pH is its own unit
     if isinstance(item, list | tuple):
         return ": ".join(str(one) for one in item)
     return str(item)

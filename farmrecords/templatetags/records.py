@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from typing import Any
 
 from django import template
 from django.utils.formats import number_format
+from django.utils.html import escape
+from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
@@ -22,6 +25,8 @@ from farmrecords.rules.findings import Finding
 from farmrecords.rules.papers import PAPERS
 
 register = template.Library()
+
+DAY = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")
 
 COVERED = {
     "track": lambda: _("by its track"),
@@ -51,6 +56,12 @@ def rate(value: float, kind: str) -> str:
     """A rate as shown: whole gallons, tons to a tenth, with the unit."""
     decimals = 0 if kind == "gal" else 1
     return f"{number_format(value, decimals, force_grouping=True)} {rate_word(kind)}"
+
+
+@register.filter
+def days_whole(text: object) -> str:
+    """A text in which no day breaks at its hyphens at the end of a line."""
+    return mark_safe(DAY.sub(r'<span class="day">\g<0></span>', escape(text)))
 
 
 @register.filter

@@ -7,8 +7,10 @@ from decimal import Decimal
 
 import pytest
 
+from farmrecords.book.record_cells import plain
 from farmrecords.loads.transfer_papers import missing_papers
 from farmrecords.measurements.results import value_of
+from farmrecords.templatetags.records import days_whole
 from tests import builders
 from tests.book.desk import TODAY, Desk
 from tests.book.test_records_pages import enter, post
@@ -100,6 +102,15 @@ def test_a_soil_test_keeps_figures_as_reported(desk: Desk) -> None:
     assert value_of(row.results, "soil_p") == {"analyte": "soil_p", "value": "12", "unit": "ppm"}
     assert value_of(row.results, "soil_al") is None
     assert "soil-test P 12 ppm" in desk.get("tests")
+
+
+def test_acidity_is_shown_without_its_name_twice() -> None:
+    assert plain([{"analyte": "soil_ph", "value": "6.7", "unit": "pH"}]) == "pH 6.7"
+
+
+def test_a_day_in_a_title_does_not_break_at_its_hyphens() -> None:
+    shown = days_whole("2025-10-04, <Square> Piece")
+    assert shown == '<span class="day">2025-10-04</span>, &lt;Square&gt; Piece'
 
 
 def test_corners_are_typed_latitude_first_and_kept_as_longitude_first(desk: Desk) -> None:
