@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -193,12 +194,12 @@ def _sort(
         rows.append(told(one, status, load, words))
         if status == "confirm":
             into.new.append((one, machine))
-            summary.lines.append((len(summary.lines) + 1, _words(one)))
+            summary.lines.append((len(summary.lines) + 1, _words(one, around.zone)))
         elif status == "back":
             into.back.append(load)  # type: ignore[arg-type]
         elif status == "amend":
             into.amend.append((load, one, machine))  # type: ignore[arg-type]
-            summary.lines.append((len(summary.lines) + 1, _words(one)))
+            summary.lines.append((len(summary.lines) + 1, _words(one, around.zone)))
         else:
             into.here += status in ("here", "keep", "hand")
             into.dropped += status == "drop"
@@ -207,9 +208,11 @@ def _sort(
     return rows
 
 
-def _words(one: ProposedLoad) -> str:
-    fields = ", ".join(str(share or "") for share, _amount in one.shares)
-    return f"{one.started:%Y-%m-%d %H:%M}  {fields}  {one.amount} {one.unit}"
+def _words(one: ProposedLoad, zone: dt.tzinfo) -> str:
+    """A line of the file's page: on the farm's clock, as the page of the proposals has it."""
+    at = f"{one.started.astimezone(zone):%Y-%m-%d %H:%M}"
+    fields = [str(share) for share, _amount in one.shares if share]
+    return ", ".join([at, *fields, f"{number_format(one.amount, force_grouping=True)} {one.unit}"])
 
 
 Status = tuple[str, Load | None, str]

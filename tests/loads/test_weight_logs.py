@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import re
 from typing import Any
 
 import pytest
@@ -127,6 +128,17 @@ def test_confirmed_proposals_become_loads_on_their_field_with_their_track(farm: 
     event = Entry.objects.get(act="import")
     assert event.body.text is not None
     assert incoming.sha256 in event.body.text
+
+
+def test_the_line_of_a_proposal_is_on_the_farms_clock_and_its_amount_is_grouped(farm: Farm) -> None:
+    incoming = farm.take_in()
+    farm.decide(incoming)
+    first = proposals(incoming)[0]
+    at = dt.datetime.fromisoformat(first["started"]).astimezone(farm.operation.zone)
+    assert at.utcoffset() != dt.timedelta(0)
+    words = incoming.report["lines"][0][1]
+    assert words.startswith(f"{at:%Y-%m-%d %H:%M}, 7 ")
+    assert re.search(r", \d\d,\d{3} lb$", words)  # a load of some 30,000 lb
 
 
 def test_a_dropped_proposal_becomes_no_load(farm: Farm) -> None:
