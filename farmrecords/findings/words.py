@@ -16,7 +16,14 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from farmrecords.drawing.inputs import Words
-from farmrecords.rules.findings import COMPARATOR_WORDS, ON_FIELD, Comparison, Finding
+from farmrecords.rules.findings import (
+    COMPARATOR_WORDS,
+    ON_FIELD,
+    SINGLE,
+    Comparison,
+    Finding,
+    of_one,
+)
 from farmrecords.rules.findings import shown as shown_in_english
 from farmrecords.rules.vocabulary import FEATURE_KINDS, TERMS
 
@@ -80,6 +87,8 @@ def said(finding: Finding) -> str:
     """The plain sentence of a finding."""
     missing = "; ".join(fact_meaning(name) for name in finding.missing)
     text = rule_text(finding.template).format_map(_Said(finding.params, missing))
+    if one := SINGLE.get(finding.params.get("unit", "")):
+        text = of_one(text, rule_text(finding.params["unit"]), rule_text(one))
     return f"{finding.params[ON_FIELD]}: {text}" if ON_FIELD in finding.params else text
 
 

@@ -1,5 +1,6 @@
 """What a rule says about a record: met, not met, cannot tell, or a notice."""
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -15,6 +16,9 @@ Standing = Literal["firm", "to_confirm", "memory"]
 ON_FIELD = "on_field"
 OUTCOMES: tuple[Outcome, ...] = ("not_met", "cannot_tell", "notice", "met")
 
+# Units that stand for many, and what one of them is called.
+SINGLE = {"weeks": "week", "days": "day"}
+
 COMPARATOR_WORDS = {
     "at_least": "at least",
     "more_than": "more than",
@@ -23,6 +27,15 @@ COMPARATOR_WORDS = {
     "is": "",
     "between": "between",
 }
+
+
+def of_one(text: str, many: str, one: str) -> str:
+    """A sentence in which a count of one has its unit in the singular.
+
+    >>> of_one("1 weeks is past the limit of 0 weeks, not 1.1 weeks or 21 weeks", "weeks", "week")
+    '1 week is past the limit of 0 weeks, not 1.1 weeks or 21 weeks'
+    """
+    return re.sub(rf"(?<![\d.,])1 {re.escape(many)}\b", f"1 {one}", text)
 
 
 def shown(value: object) -> str:
@@ -113,6 +126,9 @@ class Finding:
         """The plain sentence for the farmer, in English."""
         words = "; ".join(TERMS[name].meaning for name in self.missing)
         text = self.template.format_map(_Shown({**self.params, "missing": words}))
+        unit = self.params.get("unit", "")
+        if unit in SINGLE:
+            text = of_one(text, unit, SINGLE[unit])
         return f"{self.params[ON_FIELD]}: {text}" if ON_FIELD in self.params else text
 
     def as_dict(self) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -11,8 +12,12 @@ from django.utils import translation
 
 from farmrecords.findings import words
 from farmrecords.findings.rule_words import TRANSLATED
+from farmrecords.rules.checks.limit import TEMPLATES as LIMIT_WORDS
 from farmrecords.rules.findings import Comparison, Finding
 from tests.rules.written import cases, rulebook
+
+# The wording of a limit that is passed.
+PAST = LIMIT_WORDS["beyond"]
 
 
 @pytest.fixture(scope="module")
@@ -53,6 +58,16 @@ def test_numbers_of_a_finding_are_the_same_in_both_languages(findings: list[Find
             for row, said in zip(finding.compared, words.compared_words(finding), strict=True):
                 numbers = [v for v in (row.actual, row.limit) if isinstance(v, Decimal)]
                 assert [v for v in numbers if words.value_words(v) not in said] == []
+
+
+def test_a_count_of_one_has_its_unit_in_the_singular(findings: list[Finding]) -> None:
+    missed = next(one for one in findings if one.params.get("unit") == "weeks" and not one.missing)
+    one_week = replace(missed, params={**missed.params, "actual": Decimal(1)})
+    assert "1 week is past" in replace(one_week, template=PAST).sentence
+    with translation.override("es"):
+        said = words.said(replace(one_week, template=PAST))
+        assert "1 semana " in said
+        assert "1 semanas" not in said
 
 
 def test_a_comparison_is_said_with_its_unit_and_side() -> None:
