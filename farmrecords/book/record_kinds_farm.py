@@ -63,9 +63,8 @@ class FieldForm(RecordForm):
         if found.get("stated_ac") == 0:
             self.add_error("stated_ac", gettext("0 acres must be more than zero, or left empty."))
         if bool(found.get("ended_on")) != bool(found.get("ended_how")) and not self.errors:
-            self.add_error(
-                "ended_how", gettext("Give both: the last day farmed, and how it ended.")
-            )
+            words = gettext("Give both: the last day farmed, and how it ended.")
+            self.add_error("ended_how", words)
 
     def followers(self) -> list[Recorded]:
         found = self.cleaned_data
@@ -115,10 +114,8 @@ class FeatureForm(RecordForm):
         if self.errors or self._untouched(text, shape):
             return
         if not shape:
-            self.add_error(
-                "shape", gettext("Say what the corners make: one place, a line or an area.")
-            )
-            return
+            words = gettext("Say what the corners make: one place, a line or an area.")
+            return self.add_error("shape", words)
         corners = self._corners(text)
         if "corners" in self.errors:
             return
@@ -130,8 +127,7 @@ class FeatureForm(RecordForm):
                 if most
                 else gettext("%(n)d corners do not make this shape; it needs %(least)d or more.")
             )
-            self.add_error("corners", words % told)
-            return
+            return self.add_error("corners", words % told)
         self.instance.geometry = _geometry(shape, corners)
         try:
             self.instance._meta.get_field("geometry").clean(self.instance.geometry, self.instance)
