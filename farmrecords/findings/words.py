@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from farmrecords.drawing.inputs import Words
+from farmrecords.rules.facts import UNKNOWN
 from farmrecords.rules.findings import (
     COMPARATOR_WORDS,
     ON_FIELD,
@@ -146,6 +147,8 @@ def _comparison(row: Comparison) -> str:
     words = f"{rule_text(row.words)}: {actual}"
     if row.limit is None:
         return words
+    if row.limit is UNKNOWN:
+        return f"{words}; {_('asked')}: {value_words(UNKNOWN)}"
     comparator = rule_text(COMPARATOR_WORDS.get(row.comparator, row.comparator))
     limit = f"{comparator} {value_words(row.limit)}{unit}".strip()
     asked = _("asked")

@@ -85,6 +85,8 @@ class Comparison:
         actual = shown(self.actual) + (unit if self.actual is not None else "")
         if self.limit is None:
             return f"{self.words}: {actual}"
+        if self.limit is UNKNOWN:
+            return f"{self.words}: {actual}; asked: {shown(UNKNOWN)}"
         words = COMPARATOR_WORDS.get(self.comparator, self.comparator)
         return f"{self.words}: {actual}; asked: {words} {shown(self.limit)}{unit}".replace(
             "  ", " "

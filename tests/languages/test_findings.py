@@ -13,6 +13,7 @@ from django.utils import translation
 from farmrecords.findings import words
 from farmrecords.findings.rule_words import TRANSLATED
 from farmrecords.rules.checks.limit import TEMPLATES as LIMIT_WORDS
+from farmrecords.rules.facts import UNKNOWN
 from farmrecords.rules.findings import Comparison, Finding
 from tests.rules.written import cases, rulebook
 
@@ -68,6 +69,13 @@ def test_a_count_of_one_has_its_unit_in_the_singular(findings: list[Finding]) ->
         said = words.said(replace(one_week, template=PAST))
         assert "1 semana " in said
         assert "1 semanas" not in said
+
+
+def test_a_limit_that_nobody_knows_has_neither_side_nor_unit() -> None:
+    row = Comparison("total design volume", Decimal(9), "at_least", UNKNOWN, "gal")
+    assert row.text() == "total design volume: 9 gal; asked: not known"
+    with translation.override("en"):
+        assert words._comparison(row) == row.text()
 
 
 def test_a_comparison_is_said_with_its_unit_and_side() -> None:
