@@ -6,7 +6,6 @@ from typing import Any
 
 from crispy_forms.helper import FormHelper
 from django import forms
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, QueryDict
 from django.utils.translation import gettext_lazy as _
 
@@ -197,11 +196,3 @@ class ManureTestForm(PlainForm):
         return ManureTest(
             operation=operation, results=results, **{name: found[name] for name in SAME}
         )
-
-    def add_problem(self, problem: ValidationError) -> None:
-        """Show a record's refusal at the field it concerns, else above the form."""
-        if not hasattr(problem, "error_dict"):
-            self.add_error(None, problem)
-            return
-        for name, errors in problem.error_dict.items():
-            self.add_error(name if name in self.fields else None, errors)

@@ -29,7 +29,6 @@ from farmrecords.people.plain_errors import PlainForm
 
 PARTS, DRAWS = 3, 2  # rows offered; a load with more shows them all
 # What entry names otherwise than the form.
-CONCERNS = {"parts": "field_1", "draws": "storage_1", "each_load_text": "loads_counted"}
 SECOND_HOUR = [
     ("", _("only once")),
     ("first", _("the first time")),
@@ -100,6 +99,8 @@ class NaiveMomentField(forms.DateTimeField):
 
 class LoadForm(PlainForm):
     """One load with up to three fields and two storages."""
+
+    concerns = {"parts": "field_1", "draws": "storage_1", "each_load_text": "loads_counted"}
 
     started = _moment(_("Start"), required=True)
     started_choice = _which_hour(_("Start, if its hour came twice"))
@@ -237,13 +238,8 @@ class LoadForm(PlainForm):
         return self.load.person if self.load else self.seat.person
 
     def add_problem(self, problem: ValidationError) -> None:
-        """Show what entry refused at the field it concerns, else above the form."""
-        if not hasattr(problem, "error_dict"):
-            self.add_error(None, problem)
-            return
-        for name, errors in problem.error_dict.items():
-            name = CONCERNS.get(name, name)
-            self.add_error(name if name in self.fields else None, errors)
+        """Show what entry refused, with the part of the form open in which it stands."""
+        super().add_problem(problem)
         self.helper.layout = layout_of(self)
 
 

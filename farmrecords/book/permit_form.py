@@ -75,6 +75,10 @@ class ConditionForm(PlainErrors, forms.ModelForm):
             found["unit"] = "ft"
         return found
 
+    def stored(self, held: Any) -> dict[str, Any]:
+        """A stored record in the entries of this form, to stand beside what was typed."""
+        return forms.model_to_dict(held, COLUMNS)
+
     def values(self) -> dict[str, Any]:
         """The columns as entered."""
         return {name: getattr(self.instance, name) for name in COLUMNS}

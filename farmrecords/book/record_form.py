@@ -91,14 +91,6 @@ class RecordForm(PlainErrors, forms.ModelForm):
     def check(self, _found: dict[str, Any]) -> None:
         """What a kind refuses beyond its declaration."""
 
-    def add_problem(self, problem: ValidationError) -> None:
-        """A record's refusal at the entry it concerns, else above the form."""
-        if not hasattr(problem, "error_dict"):
-            self.add_error(None, problem)
-            return
-        for name, errors in problem.error_dict.items():
-            self.add_error(name if name in self.fields else None, errors)
-
     def _meet_constraints(self) -> None:
         """Meet what the database asks of the table, in words of the kind."""
         for constraint in self.instance._meta.constraints:

@@ -6,6 +6,7 @@ Django's own sentences name neither. Refusals of our own carry no code and stay 
 from __future__ import annotations
 
 import uuid
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -65,7 +66,21 @@ OF_A_FILE: dict[str, Any] = {
 
 
 class PlainErrors(forms.BaseForm):
-    """Goes before a form class: its refusals name the value and the remedy."""
+    """Goes before a form class: its refusals name the value and the remedy.
+
+    `concerns` names the entry that a column of the record is asked by, where their names differ.
+    """
+
+    concerns: Mapping[str, str] = {}
+
+    def add_problem(self, problem: ValidationError) -> None:
+        """Show a record's refusal at the entry it concerns, else above the form."""
+        if not hasattr(problem, "error_dict"):
+            self.add_error(None, problem)
+            return
+        for column, errors in problem.error_dict.items():
+            name = self.concerns.get(column, column)
+            self.add_error(name if name in self.fields else None, errors)
 
     def full_clean(self) -> None:
         """Clean as always, then say what is wrong in our own words."""

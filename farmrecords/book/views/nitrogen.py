@@ -7,20 +7,18 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.forms import model_to_dict
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from farmrecords.book.correcting import amended, voided
 from farmrecords.book.forms import sent
 from farmrecords.book.history_lines import lines_of
-from farmrecords.book.nitrogen_form import COLUMNS, NitrogenForm
-from farmrecords.book.revisions import both_versions, changed_since, opened_at, revision_of
+from farmrecords.book.nitrogen_form import NitrogenForm
+from farmrecords.book.revisions import revision_of
 from farmrecords.book.sending import Sending, sent_once
 from farmrecords.book.views.entry import ReasonForm
-from farmrecords.history import write
-from farmrecords.history.errors import NothingChanged, StaleRevision
 from farmrecords.people.access import Seat, may_correct, record, records, seated
 from farmrecords.plan.models import NitrogenChoice
 
@@ -73,30 +71,15 @@ def amend_choice(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpRespons
     if found.voided or not may_correct(seat, found):
         raise Http404
     context: dict[str, Any] = {"choice": found, "rev": revision_of(request, found)}
-    form, reason = NitrogenForm(sent(request), instance=found), ReasonForm(sent(request))
-    if request.method == "POST" and form.is_valid() and reason.is_valid():
-        held = record(seat, NitrogenChoice, pk)
-        try:
-            with write.change(by=seat.actor, channel="web") as change:
-                change.amend(
-                    held,
-                    base_rev=opened_at(request),
-                    values=form.values(),
-                    reason_code="entry_error",
-                    reason_text=reason.cleaned_data["reason_text"],
-                )
-        except NothingChanged:
-            form.add_error(None, _("Nothing was changed, so there is nothing to amend."))
-        except StaleRevision:
-            held = record(seat, NitrogenChoice, pk)
-            rows = both_versions(form, model_to_dict(held, COLUMNS))
-            context |= {"conflict": rows, "choice": held, "rev": held.rev}
-        except ValidationError as problem:
-            form.add_error(None, problem)
-        else:
-            messages.success(request, _("It is amended; both versions stay in its history."))
-            return redirect("nitrogen_choice", op=seat.operation.slug, pk=pk)
-    return render(request, "book/amend_nitrogen.html", context | {"form": form, "reason": reason})
+    form = NitrogenForm(sent(request), instance=record(seat, NitrogenChoice, pk))
+    reason = ReasonForm(sent(request))
+    done, shown = amended(request, seat, found, form, reason)
+    if done:
+        messages.success(request, _("It is amended; both versions stay in its history."))
+        return redirect("nitrogen_choice", op=seat.operation.slug, pk=pk)
+    return render(
+        request, "book/amend_nitrogen.html", context | shown | {"form": form, "reason": reason}
+    )
 
 
 @seated("enter_permit")
@@ -106,20 +89,9 @@ def void_choice(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResponse
     if found.voided or not may_correct(seat, found):
         raise Http404
     reason = ReasonForm(sent(request))
-    context: dict[str, Any] = {"reason": reason, "rev": revision_of(request, found)}
-    if request.method == "POST" and reason.is_valid():
-        try:
-            with write.change(by=seat.actor, channel="web") as change:
-                change.void(
-                    found,
-                    base_rev=opened_at(request),
-                    reason_code="void",
-                    reason_text=reason.cleaned_data["reason_text"],
-                )
-        except StaleRevision:
-            found = record(seat, NitrogenChoice, pk)
-            context |= changed_since(request, found)
-        else:
-            messages.success(request, _("It is void and counts on no day. It stays in the list."))
-            return redirect("nitrogen_choice", op=seat.operation.slug, pk=pk)
-    return render(request, "book/void_nitrogen.html", context | {"choice": found})
+    context = {"choice": found, "reason": reason, "rev": revision_of(request, found)}
+    done, shown = voided(request, seat, found, reason)
+    if done:
+        messages.success(request, _("It is void and counts on no day. It stays in the list."))
+        return redirect("nitrogen_choice", op=seat.operation.slug, pk=pk)
+    return render(request, "book/void_nitrogen.html", context | shown)

@@ -7,21 +7,19 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.forms import model_to_dict
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from farmrecords.book import farm_findings
+from farmrecords.book.correcting import amended, voided
 from farmrecords.book.forms import sent
 from farmrecords.book.history_lines import lines_of
-from farmrecords.book.permit_form import COLUMNS, ConditionForm
-from farmrecords.book.revisions import both_versions, changed_since, opened_at, revision_of
+from farmrecords.book.permit_form import ConditionForm
+from farmrecords.book.revisions import revision_of
 from farmrecords.book.sending import Sending, sent_once
 from farmrecords.book.views.entry import ReasonForm
-from farmrecords.history import write
-from farmrecords.history.errors import NothingChanged, StaleRevision
 from farmrecords.people.access import Seat, may_correct, record, records, seated
 from farmrecords.people.models import Permit
 from farmrecords.plan.models import PermitCondition
@@ -87,31 +85,16 @@ def amend_condition(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpResp
     if found.voided or not may_correct(seat, found):
         raise Http404
     context: dict[str, Any] = {"condition": found, "rev": revision_of(request, found)}
-    form = ConditionForm(sent(request), seat=seat, instance=found)
+    own = record(seat, PermitCondition, pk)
+    form = ConditionForm(sent(request), seat=seat, instance=own)
     reason = ReasonForm(sent(request))
-    if request.method == "POST" and form.is_valid() and reason.is_valid():
-        held = record(seat, PermitCondition, pk)
-        try:
-            with write.change(by=seat.actor, channel="web") as change:
-                change.amend(
-                    held,
-                    base_rev=opened_at(request),
-                    values=form.values(),
-                    reason_code="entry_error",
-                    reason_text=reason.cleaned_data["reason_text"],
-                )
-        except NothingChanged:
-            form.add_error(None, _("Nothing was changed, so there is nothing to amend."))
-        except StaleRevision:
-            held = record(seat, PermitCondition, pk)
-            rows = both_versions(form, model_to_dict(held, COLUMNS))
-            context |= {"conflict": rows, "condition": held, "rev": held.rev}
-        except ValidationError as problem:
-            form.add_error(None, problem)
-        else:
-            messages.success(request, _("It is amended; both versions stay in its history."))
-            return redirect("permit_condition", op=seat.operation.slug, pk=pk)
-    return render(request, "book/amend_condition.html", context | {"form": form, "reason": reason})
+    done, shown = amended(request, seat, found, form, reason)
+    if done:
+        messages.success(request, _("It is amended; both versions stay in its history."))
+        return redirect("permit_condition", op=seat.operation.slug, pk=pk)
+    return render(
+        request, "book/amend_condition.html", context | shown | {"form": form, "reason": reason}
+    )
 
 
 @seated("enter_permit")
@@ -121,20 +104,9 @@ def void_condition(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpRespo
     if found.voided or not may_correct(seat, found):
         raise Http404
     reason = ReasonForm(sent(request))
-    context: dict[str, Any] = {"reason": reason, "rev": revision_of(request, found)}
-    if request.method == "POST" and reason.is_valid():
-        try:
-            with write.change(by=seat.actor, channel="web") as change:
-                change.void(
-                    found,
-                    base_rev=opened_at(request),
-                    reason_code="void",
-                    reason_text=reason.cleaned_data["reason_text"],
-                )
-        except StaleRevision:
-            found = record(seat, PermitCondition, pk)
-            context |= changed_since(request, found)
-        else:
-            messages.success(request, _("It is void and judges nothing. It stays in the list."))
-            return redirect("permit_condition", op=seat.operation.slug, pk=pk)
-    return render(request, "book/void_condition.html", context | {"condition": found})
+    context = {"condition": found, "reason": reason, "rev": revision_of(request, found)}
+    done, shown = voided(request, seat, found, reason)
+    if done:
+        messages.success(request, _("It is void and judges nothing. It stays in the list."))
+        return redirect("permit_condition", op=seat.operation.slug, pk=pk)
+    return render(request, "book/void_condition.html", context | shown)

@@ -14,16 +14,15 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from farmrecords.book import farm_findings, record_cells
+from farmrecords.book.correcting import amended, voided
 from farmrecords.book.forms import sent
 from farmrecords.book.history_lines import lines_of
 from farmrecords.book.record_form import RecordForm, form_class
 from farmrecords.book.record_kind import Kind
 from farmrecords.book.record_kinds import GROUPS, KINDS
-from farmrecords.book.revisions import both_versions, changed_since, opened_at, revision_of
+from farmrecords.book.revisions import revision_of
 from farmrecords.book.sending import Sending, sent_once
 from farmrecords.book.views.entry import ReasonForm
-from farmrecords.history import write
-from farmrecords.history.errors import NothingChanged, StaleRevision
 from farmrecords.history.recorded import Recorded
 from farmrecords.loads.models import Transfer
 from farmrecords.people.access import Seat, record, records, seated
@@ -168,29 +167,13 @@ def amend_record(request: HttpRequest, seat: Seat, kind: str, pk: uuid.UUID) -> 
         "title": what.title_of(found),
         "rev": revision_of(request, found),
     }
-    form = form_class(kind)(sent(request), seat=seat, instance=found)
+    form = form_class(kind)(sent(request), seat=seat, instance=record(seat, what.model, pk))
     reason = ReasonForm(sent(request))
-    if request.method == "POST" and form.is_valid() and reason.is_valid():
-        held = record(seat, what.model, pk)
-        try:
-            with write.change(by=seat.actor, channel="web") as change:
-                change.amend(
-                    held,
-                    base_rev=opened_at(request),
-                    values=form.values(),
-                    reason_code="entry_error",
-                    reason_text=reason.cleaned_data["reason_text"],
-                )
-        except NothingChanged:
-            form.add_error(None, _("Nothing was changed, so there is nothing to amend."))
-        except StaleRevision:
-            held = record(seat, what.model, pk)
-            context |= {"conflict": both_versions(form, form.stored(held)), "rev": held.rev}
-        except ValidationError as problem:
-            form.add_problem(problem)
-        else:
-            messages.success(request, _("It is amended; both versions stay in its history."))
-            return redirect("record_page", op=seat.operation.slug, kind=kind, pk=pk)
+    done, shown = amended(request, seat, found, form, reason)
+    if done:
+        messages.success(request, _("It is amended; both versions stay in its history."))
+        return redirect("record_page", op=seat.operation.slug, kind=kind, pk=pk)
+    context |= shown
     return render(request, "book/amend_record.html", context | {"form": form, "reason": reason})
 
 
@@ -206,20 +189,9 @@ def void_record(request: HttpRequest, seat: Seat, kind: str, pk: uuid.UUID) -> H
         "reason": reason,
         "rev": revision_of(request, found),
     }
-    if request.method == "POST" and reason.is_valid():
-        try:
-            with write.change(by=seat.actor, channel="web") as change:
-                change.void(
-                    found,
-                    base_rev=opened_at(request),
-                    reason_code="void",
-                    reason_text=reason.cleaned_data["reason_text"],
-                )
-        except StaleRevision:
-            context |= changed_since(request, record(seat, what.model, pk))
-        except ValidationError as problem:
-            reason.add_error(None, problem)
-        else:
-            messages.success(request, _("It is void and counts no longer. It stays in the list."))
-            return redirect("record_page", op=seat.operation.slug, kind=kind, pk=pk)
+    done, shown = voided(request, seat, found, reason)
+    if done:
+        messages.success(request, _("It is void and counts no longer. It stays in the list."))
+        return redirect("record_page", op=seat.operation.slug, kind=kind, pk=pk)
+    context |= shown
     return render(request, "book/void_record.html", context)

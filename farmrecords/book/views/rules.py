@@ -15,8 +15,9 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from farmrecords.book.correcting import voided
 from farmrecords.book.forms import day_input, plain_helper, sent
-from farmrecords.book.revisions import changed_since, opened_at, revision_of
+from farmrecords.book.revisions import revision_of
 from farmrecords.book.sending import Sending, sent_once
 from farmrecords.book.views.entry import ReasonForm
 from farmrecords.findings.confirming import confirmations_of, is_to_confirm, new_confirmation
@@ -24,8 +25,6 @@ from farmrecords.findings.coverage import covered
 from farmrecords.findings.models import RuleConfirmation
 from farmrecords.findings.permit_layer import layers, own_rules, rulebook_of
 from farmrecords.findings.rulebooks import confirmed_rules, noted_rulebooks, noted_texts
-from farmrecords.history import write
-from farmrecords.history.errors import StaleRevision
 from farmrecords.people.access import Seat, record, seated
 from farmrecords.people.plain_errors import PlainForm
 from farmrecords.rules.model import Rule
@@ -142,20 +141,9 @@ def void_confirmation(request: HttpRequest, seat: Seat, pk: uuid.UUID) -> HttpRe
     if found.voided:
         raise Http404
     reason = ReasonForm(sent(request))
-    context: dict[str, Any] = {"reason": reason, "rev": revision_of(request, found)}
-    if request.method == "POST" and reason.is_valid():
-        try:
-            with write.change(by=seat.actor, channel="web") as change:
-                change.void(
-                    found,
-                    base_rev=opened_at(request),
-                    reason_code="void",
-                    reason_text=reason.cleaned_data["reason_text"],
-                )
-        except StaleRevision:
-            found = record(seat, RuleConfirmation, pk)
-            context |= changed_since(request, found)
-        else:
-            messages.success(request, _("The confirmation is taken back."))
-            return redirect("coverage", op=seat.operation.slug)
-    return render(request, "book/void_confirmation.html", context | {"confirmation": found})
+    done, shown = voided(request, seat, found, reason)
+    if done:
+        messages.success(request, _("The confirmation is taken back."))
+        return redirect("coverage", op=seat.operation.slug)
+    context = {"confirmation": found, "reason": reason, "rev": revision_of(request, found)}
+    return render(request, "book/void_confirmation.html", context | shown)
