@@ -134,16 +134,22 @@ def key_entries(
     density: Density, unit: str, has_closed: bool, has_tracks: bool, words: Words
 ) -> list[KeyEntry]:
     found: list[KeyEntry] = []
+    places = _places({edge for bounds in density.bounds() for edge in bounds})
     for (low, high), shade in zip(density.bounds(), density.shades, strict=True):
-        span = grouped(round(low, 1))
-        if density.steps > 1:
-            span += f"–{grouped(round(high, 1))}"
+        span, top = grouped(round(low, places)), grouped(round(high, places))
+        if density.steps > 1 and top != span:
+            span += f"–{top}"
         found.append(KeyEntry(f"{span} {unit}" if not found else span, shade))
     if has_closed:
         found.append(KeyEntry(words.no_spreading, kind="hatch"))
     if has_tracks:
         found.append(KeyEntry(words.way_driven, kind="way"))
     return found
+
+
+def _places(edges: set[float]) -> int:
+    """One decimal, or two where one would print two edges of the shades alike."""
+    return 1 if len({round(edge, 1) for edge in edges}) == len(edges) else 2
 
 
 def key_rows(entries: Sequence[KeyEntry], width: float) -> list[list[KeyEntry]]:

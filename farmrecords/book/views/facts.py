@@ -103,7 +103,8 @@ def _others(seat: Seat, field: Field) -> list[tuple[str, str]]:
     if seat.may("enter_permit") and records(seat, Permit).in_force(seat.today).exists():
         found.append((_("the operation"), reverse("operation_facts", args=_op(seat))))
     for feature in records(seat, Feature).in_force(seat.today).filter(voided=False):
-        found.append((str(feature), reverse_to(seat, "feature_facts", feature.pk)))
+        words = f"{feature.get_kind_display()}: {feature.name}" if feature.name else str(feature)
+        found.append((words, reverse_to(seat, "feature_facts", feature.pk)))
     return found
 
 

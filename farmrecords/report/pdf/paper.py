@@ -91,7 +91,7 @@ class Paper(BaseDocTemplate):
         super().handle_documentBegin()
 
     def afterFlowable(self, flowable: Any) -> None:
-        """Enter a heading into outline and contents."""
+        """Enter a heading into the outline, and an item into the contents."""
         level = getattr(flowable, "outline_level", None)
         if level is None:
             return
@@ -100,7 +100,8 @@ class Paper(BaseDocTemplate):
         words = outline_words(flowable.getPlainText())
         self.canv.bookmarkPage(key)
         self.canv.addOutlineEntry(words, key, level, closed=level > 0)
-        self.notify("TOCEntry", (level, _escaped(flowable), self.page, key))
+        if flowable.is_listed:
+            self.notify("TOCEntry", (level, _escaped(flowable), self.page, key))
 
 
 def _escaped(flowable: Any) -> str:
@@ -109,9 +110,13 @@ def _escaped(flowable: Any) -> str:
 
 
 def heading(markup: str, kind: str, level: int) -> Paragraph:
-    """A heading that enters contents and outline; `markup` is escaped text."""
+    """A heading of `markup`, escaped text: an item enters contents and outline, a part the outline.
+
+    The rules alone would fill pages of contents.
+    """
     made = Paragraph(markup, style(kind))
     made.outline_level = level
+    made.is_listed = kind == "item"
     made.heading_markup = markup
     return made
 
